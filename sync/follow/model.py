@@ -1,0 +1,96 @@
+"""The fitted weights, and the log-probabilities that they give."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+
+from sync.mentions.mention import Mention
+
+KINDS = ("game", "open", "continue", "instead", "root", "back", "repeat")
+"""What a move name can do.
+
+game: the next move of the game. open: a side line from where the game stands. continue: the next move of the line that
+is being talked about. instead: another move in place of the one named last. root: another first move in place of the
+current side line's. back: a side line from a place further back. repeat: a move that was named already.
+"""
+GAME, OPEN, CONTINUE, INSTEAD, ROOT, BACK, REPEAT = range(len(KINDS))
+MODES = ("game", "looking-back", "side")
+"""Where the talk is: at the last move of the game, at an earlier move of the game, in a side line."""
+AT_GAME, LOOKING_BACK, IN_SIDE = range(len(MODES))
+COLUMNS = len(MODES) * len(KINDS)
+
+
+@dataclass(frozen=True)
+class Model:
+    """Weights by feature name.
+
+    named: for whether a reading names a move of the tree at all (log-odds).
+    kinds: for each feature COLUMNS weights, kind within mode.
+    prior: for move traits. scales: the single numbers listed in tests/fitting.
+    """
+
+    named: dict[str, float]
+    kinds: dict[str, list[float]]
+    prior: dict[str, float]
+    scales: dict[str, float]
+
+    def named_log_odds(self, features: Iterable[str]) -> float:
+        weights = self.named
+        return weights[""] + sum(weights.get(feature, 0.0) for feature in features)
+
+    def kind_scores(self, features: Iterable[str]) -> list[float]:
+        """One score for each kind within each mode, not yet normalised."""
+        totals = list(self.kinds[""])
+        for feature in features:
+            weights = self.kinds.get(feature)
+            if weights:
+                totals = [total + weight for total, weight in zip(totals, weights, strict=True)]
+        return totals
+
+    def move_score(self, traits: Sequence[str]) -> float:
+        weights = self.prior
+        return sum(weights.get(trait, 0.0) for trait in traits)
+
+    def evidence(self, mention: Mention) -> float:
+        """How much less likely the words are when they name no legal move, by what they say."""
+        scales = self.scales
+        total = 0.0
+        if mention.to is not None:
+            total += scales["says-square"]
+        if mention.piece is not None:
+            total += scales["says-piece"]
+        if mention.takes:
+            total += scales["says-takes"]
+        if mention.origin is not None:
+            total += scales["says-origin"]
+        if mention.castle:
+            total += scales["says-castles"]
+        if mention.victim is not None:
+            total += scales["says-victim"]
+        if mention.promotion is not None:
+            total += scales["says-promotion"]
+        return total
+
+
+@cache
+def fitted() -> Model:
+    """The weights that come with Plycue (sync/follow/weights.json, made by tests/fitting)."""
+    text = resources.files("sync.follow").joinpath("weights.json").read_text(encoding="utf-8")
+    data = json.loads(text)
+    return Model(data["named"], data["kinds"], data["prior"], data["scales"])
+
+
+def log_softmax(scores: Sequence[float]) -> list[float]:
+    top = max(scores)
+    total = top + math.log(sum(math.exp(score - top) for score in scores))
+    return [score - total for score in scores]
+
+
+def log_sigmoid(value: float) -> float:
+    """log(1 / (1 + exp(-value))), without overflow."""
+    return -math.log1p(math.exp(-value)) if value > 0 else value - math.log1p(math.exp(value))

@@ -1,0 +1,86 @@
+"""Places: the positions that a talk can be about, as one tree that all hypotheses of the search share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import chess
+
+from sync.mentions.match import Named, named_moves
+from sync.mentions.mention import Mention
+
+
+class Place:
+    """A position reached by a line of moves from the start position.
+
+    Two lines to the same position are two places, as in a PGN's tree. Places are made once and never change, so that
+    what was found out about one (its board, the moves a mention names there) is kept with it.
+    """
+
+    __slots__ = ("_board", "_named", "children", "id", "move", "parent", "ply", "turn")
+
+    def __init__(self, id: int, parent: Place | None, move: chess.Move | None, ply: int, turn: chess.Color) -> None:
+        self.id = id
+        self.parent = parent
+        self.move = move
+        self.ply = ply
+        self.turn = turn
+        self.children: dict[chess.Move, Place] = {}
+        self._board: chess.Board | None = None
+        self._named: dict[int, tuple[Named, ...]] = {}
+
+    @property
+    def board(self) -> chess.Board:
+        """The position. Not to be changed."""
+        if self._board is None:
+            assert self.parent is not None and self.move is not None
+            self._board = self.parent.board.copy(stack=False)
+            self._board.push(self.move)
+        return self._board
+
+    def named(self, key: int, mention: Mention) -> tuple[Named, ...]:
+        """The moves that the mention (number key) may name here."""
+        found = self._named.get(key)
+        if found is None:
+            found = self._named[key] = named_moves(mention, self.board)
+        return found
+
+    def line(self) -> list[Place]:
+        """The places from the first move to this one."""
+        places = []
+        place = self
+        while place.parent is not None:
+            places.append(place)
+            place = place.parent
+        return places[::-1]
+
+    def ancestors(self) -> Iterator[Place]:
+        """The places before this one, nearest first."""
+        place = self.parent
+        while place is not None:
+            yield place
+            place = place.parent
+
+    def leads_to(self, other: Place) -> bool:
+        """This place is other or stands before it."""
+        while other.ply > self.ply:
+            assert other.parent is not None
+            other = other.parent
+        return other is self
+
+
+class Places:
+    """All places of one search, numbered in the order in which they were first reached."""
+
+    def __init__(self, start: chess.Board) -> None:
+        self.root = Place(0, None, None, 0, start.turn)
+        self.root._board = start.copy(stack=False)
+        self.by_id: dict[int, Place] = {0: self.root}
+
+    def after(self, place: Place, move: chess.Move) -> Place:
+        found = place.children.get(move)
+        if found is None:
+            found = Place(len(self.by_id), place, move, place.ply + 1, not place.turn)
+            place.children[move] = found
+            self.by_id[found.id] = found
+        return found

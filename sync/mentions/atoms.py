@@ -1,0 +1,198 @@
+"""The transcript's words as atoms: for each word the chess meanings that it may have."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+import chess
+
+from sync.mentions import tables
+from sync.transcript.words import Word
+
+Option = tuple[object, float]
+"""A meaning's value and its cost in nats."""
+
+SAN_WORD = re.compile(r"([kqrbn])([a-h]?[1-8]?)(x?)([a-h][1-8])([+#]?)")
+PAWN_TAKES_WORD = re.compile(r"([a-h])x([a-h][1-8])")
+SQUARE = re.compile(r"[a-h][1-8]")
+FROM_TO = re.compile(r"([a-h])([1-8])?-?(?:to)?-?([a-h][1-8])")
+NOISY_SQUARE = re.compile(r"([a-z]{1,2})-?([1-8])")
+PROMOTED = re.compile(r"([a-h][18])=?([qrbn])")
+WRITTEN_PIECES = {"k": chess.KING, "q": chess.QUEEN, "r": chess.ROOK, "b": chess.BISHOP, "n": chess.KNIGHT}
+STRONG_BREAK, WEAK_BREAK = 2, 1
+
+
+@dataclass(slots=True)
+class Atom:
+    """One word, or one part of a written-together word.
+
+    word: index into the transcript. text: lower case, without punctuation.
+    meanings: kind (see spot.KINDS) -> options. pause: 0, WEAK_BREAK or STRONG_BREAK after it, by punctuation.
+    """
+
+    word: int
+    text: str
+    meanings: dict[str, list[Option]] = field(default_factory=dict)
+    pause: int = 0
+
+    def add(self, kind: str, value: object, cost: float) -> None:
+        self.meanings.setdefault(kind, []).append((value, cost))
+
+
+def _lookup(table: dict[int, dict[str, float]]) -> dict[str, list[tuple[int, float]]]:
+    found: dict[str, list[tuple[int, float]]] = {}
+    for value, forms in table.items():
+        for form, cost in forms.items():
+            found.setdefault(form, []).append((value, cost))
+    return found
+
+
+PIECE_FORMS = _lookup(tables.PIECES)
+FILE_FORMS = _lookup(tables.FILES)
+RANK_FORMS = _lookup(tables.RANKS)
+
+
+def plain(text: str) -> str:
+    """Lower case, typographic marks made plain, punctuation at both ends cut off."""
+    folded = unicodedata.normalize("NFC", text).lower().replace("’", "'").replace("–", "-").replace("—", "-")
+    return folded.strip(" .,;:!?\"'()[]{}…-*«»“”")
+
+
+def pause_after(text: str) -> int:
+    ending = text.rstrip("\"')”’» ")
+    if ending.endswith((".", "!", "?", "…", ";", ":")):
+        return STRONG_BREAK
+    if ending.endswith((",", "-", "–", "—")):
+        return WEAK_BREAK
+    return 0
+
+
+def atoms(words: tuple[Word, ...]) -> list[Atom]:
+    """All atoms of a transcript in order; every word gives at least one."""
+    found: list[Atom] = []
+    for index, word in enumerate(words):
+        parts = list(_parts(index, plain(word.text)))
+        parts[-1].pause = pause_after(word.text)
+        found += parts
+    _join_en_passant(found)
+    return found
+
+
+def _parts(index: int, text: str) -> Iterator[Atom]:
+    if match := SAN_WORD.fullmatch(text):
+        yield from _written(index, match)
+        return
+    if match := PAWN_TAKES_WORD.fullmatch(text):
+        yield _atom(index, match[1])
+        yield _atom(index, "takes")
+        yield _atom(index, match[2])
+        return
+    if (match := FROM_TO.fullmatch(text)) and match[3]:
+        yield _origin(index, match[1], match[2])
+        yield _atom(index, match[3])
+        return
+    if match := PROMOTED.fullmatch(text):
+        yield _atom(index, match[1])
+        yield _named(index, WRITTEN_PIECES[match[2]])
+        return
+    pieces = text.split("-")
+    if len(pieces) > 1 and all(pieces) and text not in tables.CASTLE_WRITTEN and not NOISY_SQUARE.fullmatch(text):
+        for piece in pieces:
+            yield _atom(index, piece)
+        return
+    yield _atom(index, text)
+
+
+def _written(index: int, match: re.Match[str]) -> Iterator[Atom]:
+    letter, origin, takes, target, sign = match.groups()
+    if letter == "b" and not origin and not takes:  # "bc4": the file and the square, or the bishop
+        first = _named(index, chess.BISHOP)
+        first.add("F", chess.FILE_NAMES.index("b"), 0.5)
+        yield first
+    else:
+        yield _named(index, WRITTEN_PIECES[letter])
+    if origin:
+        yield _origin(index, origin[0], origin[1:]) if origin[0].isalpha() else _atom(index, origin)
+    if takes:
+        yield _atom(index, "takes")
+    yield _atom(index, target)
+    if sign:
+        yield _atom(index, "mate" if sign == "#" else "check")
+
+
+def _named(index: int, piece: int) -> Atom:
+    atom = Atom(index, tables.PIECE_NAMES[piece])
+    atom.add("P", piece, 0.0)
+    return atom
+
+
+def _origin(index: int, file: str, rank: str | None) -> Atom:
+    """"h2f1" is "h to f1" more often than "h2, f1"."""
+    atom = Atom(index, file + (rank or ""))
+    atom.add("F", chess.FILE_NAMES.index(file), 0.0 if rank in (None, "", "2") else 3.0)
+    if rank:
+        atom.add("S", file + rank, 0.7)
+    return atom
+
+
+def _atom(index: int, text: str) -> Atom:
+    atom = Atom(index, text)
+    for piece, cost in PIECE_FORMS.get(text, ()):
+        atom.add("P", piece, cost)
+    for file, cost in FILE_FORMS.get(text, ()):
+        atom.add("F", file, cost)
+    for rank, cost in RANK_FORMS.get(text, ()):
+        atom.add("R", rank, cost)
+    for square, cost in _squares(text):
+        atom.add("S", square, cost)
+    for square, cost in tables.KNIGHT_NUMBERS.get(text, ()):
+        atom.add("PS", (chess.KNIGHT, square), cost)
+    if text in tables.TAKES:
+        atom.add("X", text, tables.TAKES[text])
+    if text in tables.CASTLES:
+        atom.add("C", "any", tables.CASTLES[text])
+    if text in tables.CASTLE_WRITTEN:
+        atom.add("C", tables.CASTLE_WRITTEN[text], 0.0)
+    if text in tables.CHECK:
+        atom.add("check", True, tables.CHECK[text])
+    if text in tables.MATE:
+        atom.add("mate", True, tables.MATE[text])
+    for kind, words in (
+        ("V", tables.MOVES),
+        ("A", tables.BACK),
+        ("H", tables.HERE),
+        ("O", tables.OTHER),
+        ("Q", tables.PROMOTES),
+        ("gap", tables.FILLERS | tables.TO | tables.BACK | tables.HERE | tables.MOVES),
+        ("to", tables.TO),
+        ("short", tables.SHORT_SIDE),
+        ("long", tables.LONG_SIDE),
+        ("E", tables.UNPASSANT_WORDS),
+    ):
+        if text in words:
+            atom.add(kind, text, 0.0)
+    return atom
+
+
+def _squares(text: str) -> Iterator[tuple[str, float]]:
+    if SQUARE.fullmatch(text):
+        yield text, 0.0
+        return
+    yield from tables.SQUARE_WORDS.get(text, ())
+    yield from tables.NUMBER_SQUARES.get(text, ())
+    if match := NOISY_SQUARE.fullmatch(text):
+        letters, rank = match.groups()
+        if len(letters) == 1:
+            for file, cost in FILE_FORMS.get(letters, ()):
+                yield chess.FILE_NAMES[file] + rank, cost
+        elif letters[1] in chess.FILE_NAMES:  # "nf6", "ef4": a letter left over from the word before
+            yield letters[1] + rank, 0.7
+
+
+def _join_en_passant(found: list[Atom]) -> None:
+    for first, second in zip(found, found[1:], strict=False):
+        if (first.text, second.text) in tables.UNPASSANT:
+            first.add("E2", True, 0.0)

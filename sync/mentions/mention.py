@@ -1,0 +1,53 @@
+"""A mention: words of the talk that may name a move, and what they say about it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+Costs = tuple[float, ...]
+"""Negative log-probabilities in nats, one for each square (64) or each piece type (index 0 is not used)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mention:
+    """One reading of some words as the name of a move. What a slot does not say is None or False.
+
+    first, last: the words are words[first:last] of the transcript; start, end: their time in seconds.
+    heard: those words as they stand in the transcript. form: the row of patterns.ROWS that matched.
+    piece, victim: cost of each piece type as the piece that moves or is taken.
+    to, origin: cost of each square as the one that the move goes to or comes from.
+    takes: a capture is said. castle: "", "any", "king" or "queen". promotion: a piece type or None.
+    back, here, other: "back", "here"/"there" or "the other" is said. double: a pawn's two-square step is said.
+    cost: what the mishearings in the words cost, besides those in the slots.
+    gaps: words between the parts of the name; breaks: commas inside the name.
+    """
+
+    first: int
+    last: int
+    start: float
+    end: float
+    heard: str
+    form: str
+    piece: Costs | None = None
+    to: Costs | None = None
+    origin: Costs | None = None
+    victim: Costs | None = None
+    takes: bool = False
+    trade: bool = False
+    castle: str = ""
+    promotion: int | None = None
+    check: bool = False
+    mate: bool = False
+    en_passant: bool = False
+    back: bool = False
+    here: bool = False
+    other: bool = False
+    double: bool = False
+    cost: float = 0.0
+    gaps: int = 0
+    breaks: int = 0
+
+    @property
+    def full(self) -> bool:
+        """It says where the move goes, or that it castles."""
+        return self.to is not None or bool(self.castle)

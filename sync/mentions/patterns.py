@@ -1,0 +1,106 @@
+"""The forms in which people name moves, as rows of parts.
+
+Each row: a name and its parts in spoken order.
+
+    P  the piece that moves          S  the square it goes to        X  a word for taking
+    F  the file it comes from        R  the rank it comes from       D  the square it comes from
+    B  the piece that is taken       Y  a plural piece               L  the file it goes to
+    C  a word for castling           K  which side                   E  en passant
+    Q  a word for promoting          N  the piece it becomes         V  a word for moving
+    A  "back", "home"                H  "here", "there", "over"      O  "other"
+    _  up to MAX_GAP words that may stand between parts              w  "with"
+    o  "on", "from", "at"            l  "file"                       p  the word "pawn" as mover
+    2  "two squares"                 t  "to" or nothing
+"""
+
+from __future__ import annotations
+
+MAX_GAP = 4
+
+ROWS: tuple[tuple[str, str], ...] = (
+    # a piece and its square
+    ("piece-square", "P _ S"),
+    ("piece-square", "F P _ S"),
+    ("piece-square", "P F t S"),
+    ("piece-square", "P o F _ S"),
+    ("piece-square", "P R t S"),
+    ("piece-square", "P o D _ S"),
+    ("piece-square", "P D t S"),
+    ("piece-square", "O P _ S"),
+    # taking
+    ("piece-takes-square", "P _ X _ S"),
+    ("piece-takes-square", "F P _ X _ S"),
+    ("piece-takes-square", "O P _ X _ S"),
+    ("piece-takes-square", "P F X _ S"),
+    ("piece-takes-square", "P o F _ X _ S"),
+    ("piece-takes-square", "P R X _ S"),
+    ("piece-takes-square", "P _ X _ B o S"),
+    ("piece-takes-square", "F P _ X _ B o S"),
+    ("piece-takes-square", "O P _ X _ B o S"),
+    ("piece-takes-piece", "P _ X _ B"),
+    ("piece-takes-piece", "F P _ X _ B"),
+    ("piece-takes-piece", "O P _ X _ B"),
+    ("piece-takes", "P _ X"),
+    ("piece-takes", "F P _ X"),
+    ("piece-takes", "O P _ X"),
+    ("file-takes-square", "F X _ S"),
+    ("file-takes-square", "F X _ B o S"),
+    ("file-takes", "F X"),
+    ("file-takes", "F X F"),
+    ("takes-square", "X _ S"),
+    ("takes-square", "X _ B o S"),
+    ("takes-square", "X _ S w _ P"),
+    ("takes-square", "X _ S w _ F P"),
+    ("takes-square", "X _ B o S w _ P"),
+    ("takes-with", "X _ w _ P"),
+    ("takes-with", "X _ w _ F P"),
+    ("takes-with", "X _ w _ O P"),
+    ("takes-with", "X _ B w _ P"),
+    ("takes-with", "X _ B w _ F P"),
+    ("takes-piece", "X _ B"),
+    ("takes", "X"),
+    ("takes", "X A"),
+    ("takes-en-passant", "E"),
+    ("takes-en-passant", "X _ E"),
+    ("takes-en-passant", "F X _ E"),
+    ("takes-en-passant", "F X _ S _ E"),
+    ("takes-en-passant", "p _ X _ E"),
+    ("takes-en-passant", "X _ S _ E"),
+    # a square alone, or where from and where to
+    ("square", "S"),
+    ("square-square", "D t S"),
+    ("file-square", "F p _ S"),
+    # castling
+    ("castles", "C"),
+    ("castles", "C _ K"),
+    ("castles", "K C"),
+    # no square, or no piece
+    ("push", "V _ F p"),
+    ("push", "V _ F p 2"),
+    ("push", "F p 2"),
+    ("piece-back", "P _ A"),
+    ("piece-back", "V _ P A"),
+    ("piece-back", "F P _ A"),
+    ("piece-back", "O P _ A"),
+    ("piece-back", "A w _ P"),
+    ("piece-here", "P _ H"),
+    ("piece-file", "V _ Y o L l"),
+    ("piece-file", "P _ o L l"),
+    ("move-square", "V _ S"),
+    ("back-square", "A _ S"),
+    ("back-square", "V _ A _ S"),
+    # promotion
+    ("promotes", "S _ N"),
+    ("promotes", "S _ Q _ N"),
+    ("promotes", "S _ Q"),
+    ("promotes", "p _ S _ N"),
+    ("promotes", "p _ S _ Q _ N"),
+    ("promotes", "F p Q"),
+    ("promotes", "Q _ N"),
+    ("promotes", "p _ Q _ N"),
+    ("promotes", "F p _ Q _ N"),
+    ("promotes", "F X _ S _ N"),
+    ("promotes", "F X _ S _ Q _ N"),
+    ("promotes", "X _ S _ Q _ N"),
+    ("promotes", "p _ Q"),
+)

@@ -1,0 +1,386 @@
+"""Spots the places of a talk that may name a move."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import cache
+
+import chess
+
+from sync.mentions import tables
+from sync.mentions.atoms import STRONG_BREAK, Atom, atoms
+from sync.mentions.mention import Costs, Mention
+from sync.mentions.patterns import MAX_GAP, ROWS
+from sync.transcript.words import Transcript, Word
+
+BREAK_COST = 0.5
+SUFFIX_WORDS = frozenset("with and is it's its gives giving comes that's a again it".split())
+WITH = frozenset({"with"})
+ON = frozenset({"on", "from", "at", "of"})
+FILE_WORD = frozenset({"file", "files", "line"})
+TWO = frozenset({"2", "two", "to", "too"})
+SQUARES = frozenset({"squares", "steps"})
+PLURALS = frozenset(form for forms in tables.PIECES.values() for form in forms if form.endswith("s"))
+LAST_RANKS = tuple(chess.SquareSet(chess.BB_RANK_1 | chess.BB_RANK_8))
+SKIPPED_BEFORE_SQUARE = frozenset({"to", "2", "two", "too", "on", "for"})
+
+
+@dataclass(frozen=True, slots=True)
+class _Match:
+    """Where the next part may begin, and what the parts so far have said."""
+
+    at: int
+    slots: tuple[tuple[str, object], ...] = ()
+    cost: float = 0.0
+    gaps: int = 0
+    breaks: int = 0
+
+    def step(self, at: int, cost: float, *slots: tuple[str, object], gaps: int = 0) -> _Match:
+        return _Match(at, self.slots + slots, self.cost + cost, self.gaps + gaps, self.breaks)
+
+
+def spot(transcript: Transcript) -> tuple[Mention, ...]:
+    """Every reading of every stretch of words that may name a move, by first word, longer ones first.
+
+    Readings overlap: which of them are moves, and where, is for the follower to say.
+
+    >>> words = (Word("knight", 0.0, 0.3), Word("F3", 0.3, 0.8))
+    >>> [(mention.form, mention.heard) for mention in spot(Transcript(words, 1.0, "example"))]
+    [('piece-square', 'knight F3')]
+    """
+    found = atoms(transcript.words)
+    mentions: list[Mention] = []
+    for at in range(len(found)):
+        if not found[at].meanings:
+            continue
+        mentions += _at(found, at, transcript.words)
+    return tuple(_without_contained(mentions))
+
+
+def _at(found: list[Atom], at: int, words: tuple[Word, ...]) -> Iterator[Mention]:
+    best: dict[tuple[int, str], Mention] = {}
+    for form, parts in _rows_by_first_meaning(frozenset(found[at].meanings)):
+        for match in _follow(found, _Match(at), parts):
+            mention = _mention(found, at, match, form, words)
+            if not _sensible(mention):
+                continue
+            key = mention.last, _signature(mention)
+            if key not in best or _total(mention) < _total(best[key]):
+                best[key] = mention
+    yield from sorted(best.values(), key=lambda mention: -mention.last)
+
+
+def _sensible(mention: Mention) -> bool:
+    """Not two names run together across commas, and no promotion away from the last rank."""
+    if mention.breaks >= 2 or (mention.breaks and mention.form in ("square-square", "promotes") and mention.cost >= 1):
+        return False
+    if mention.form == "square-square" or (mention.origin and mention.breaks and mention.form == "piece-square"):
+        return not mention.breaks
+    if mention.promotion and mention.to:
+        return min(mention.to[square] for square in LAST_RANKS) < 1.0
+    return True
+
+
+def _signature(mention: Mention) -> str:
+    return "".join(
+        "1" if slot else "0"
+        for slot in (mention.piece, mention.to, mention.origin, mention.victim, mention.takes, mention.castle,
+                     mention.promotion)
+    )  # fmt: skip
+
+
+def _total(mention: Mention) -> float:
+    slots = (mention.piece, mention.to, mention.origin, mention.victim)
+    return mention.cost + sum(min(slot[1:]) for slot in slots if slot) + 0.3 * mention.gaps + mention.breaks
+
+
+FIRST_MEANINGS = {
+    "P": ("P", "PS"), "S": ("S", "F"), "D": ("S",), "F": ("F",), "X": ("X",), "C": ("C",), "K": ("short", "long"),
+    "E": ("E", "E2"), "V": ("V",), "O": ("O",), "A": ("A",), "Q": ("Q",), "p": ("P",),
+}  # fmt: skip
+
+
+@cache
+def _rows_by_first_meaning(meanings: frozenset[str]) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    rows = ((form, tuple(parts.split())) for form, parts in ROWS)
+    return tuple(row for row in rows if meanings.intersection(FIRST_MEANINGS[row[1][0]]))
+
+
+def _follow(found: list[Atom], match: _Match, parts: tuple[str, ...]) -> Iterator[_Match]:
+    if not parts:
+        yield match
+        return
+    for longer in _part(found, match, parts[0]):
+        yield from _follow(found, longer, parts[1:])
+
+
+def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
+    """The ways in which one part of a row can stand at a place."""
+    if part == "_":
+        yield from _gap(found, match)
+        return
+    at = match.at
+    if at >= len(found):
+        return
+    if match.slots:  # not across the end of a sentence
+        pause = found[at - 1].pause
+        if pause == STRONG_BREAK:
+            return
+        if pause:
+            match = replace(match, cost=match.cost + BREAK_COST, breaks=match.breaks + 1)
+    atom = found[at]
+    meanings = atom.meanings
+    match part:
+        case "P" | "B" | "N" | "Y":
+            for value, cost in meanings.get("P", ()):
+                if part != "Y" or atom.text in PLURALS:
+                    yield match.step(at + 1, cost, ({"Y": "P"}.get(part, part), value))
+            if part == "P":
+                for value, cost in meanings.get("PS", ()):
+                    piece, square = value  # type: ignore[misc]
+                    yield match.step(at + 1, cost, ("P", piece), ("S", (square, 0.0)))
+        case "p":
+            for value, cost in meanings.get("P", ()):
+                if value == chess.PAWN:
+                    yield match.step(at + 1, cost, ("P", value))
+        case "F":
+            for value, cost in meanings.get("F", ()):
+                yield match.step(at + 1, cost, ("F", value))
+        case "R":
+            for value, cost in meanings.get("R", ()):
+                yield match.step(at + 1, cost, ("R", value))
+        case "L":
+            for value, cost in meanings.get("F", ()):
+                yield match.step(at + 1, cost, ("L", value))
+        case "S":
+            yield from _square(found, match)
+        case "D":
+            for value, cost in meanings.get("S", ()):
+                yield match.step(at + 1, cost, ("D", value))
+        case "X":
+            for value, cost in meanings.get("X", ()):
+                yield match.step(at + 1, cost, ("X", value))
+        case "C":
+            for value, cost in meanings.get("C", ()):
+                yield match.step(at + 1, cost, ("C", value))
+        case "K":
+            yield from _castling_side(found, match)
+        case "E":
+            if "E" in meanings:
+                yield match.step(at + 1, 0.0, ("E", True))
+            if "E2" in meanings:
+                yield match.step(at + 2, 0.0, ("E", True))
+        case "A" | "H" | "O" | "Q" | "V":
+            if part in meanings:
+                yield match.step(at + 1, 0.0, (part, atom.text))
+        case "w":
+            if atom.text in WITH:
+                yield match.step(at + 1, 0.0)
+        case "o":
+            yield from _on(found, match)
+        case "l":
+            if atom.text in FILE_WORD:
+                yield match.step(at + 1, 0.0)
+        case "t":
+            if atom.text in SKIPPED_BEFORE_SQUARE:
+                yield match.step(at + 1, 0.0)
+            yield match
+        case "2":
+            if atom.text in TWO and at + 1 < len(found) and found[at + 1].text in SQUARES:
+                yield match.step(at + 2, 0.0, ("2", True))
+
+
+def _gap(found: list[Atom], match: _Match) -> Iterator[_Match]:
+    yield match
+    breaks, cost = match.breaks, match.cost
+    slots = match.slots
+    for length in range(1, MAX_GAP + 1):
+        at = match.at + length
+        if at >= len(found) or "gap" not in found[at - 1].meanings:
+            return
+        pause = found[at - 2].pause if at >= 2 else 0
+        if pause == STRONG_BREAK:
+            return
+        if pause:
+            breaks, cost = breaks + 1, cost + BREAK_COST
+        atom = found[at - 1]
+        for kind in ("A", "H", "O"):
+            if kind in atom.meanings:
+                slots = (*slots, (kind, atom.text))
+        yield _Match(at, slots, cost, match.gaps + length, breaks)
+
+
+def _on(found: list[Atom], match: _Match) -> Iterator[_Match]:
+    """"on", and "on the"."""
+    at = match.at
+    if found[at].text not in ON:
+        return
+    yield match.step(at + 1, 0.0)
+    if at + 1 < len(found) and found[at + 1].text == "the":
+        yield match.step(at + 2, 0.0)
+
+
+def _square(found: list[Atom], match: _Match) -> Iterator[_Match]:
+    at = match.at
+    if match.slots and match.slots[-1][0] == "S":  # said within the piece's word ("95")
+        yield match
+        return
+    meanings = found[at].meanings
+    options = tuple(meanings.get("S", ()))
+    if options:
+        value = tuple((str(square), cost) for square, cost in options)
+        yield match.step(at + 1, 0.0, ("S", value))
+    if "F" not in meanings or at + 1 >= len(found) or found[at].pause or "R" not in found[at + 1].meanings:
+        return
+    spelled = tuple(
+        (chess.FILE_NAMES[file] + chess.RANK_NAMES[rank], file_cost + rank_cost)  # type: ignore[call-overload]
+        for file, file_cost in meanings["F"]
+        for rank, rank_cost in found[at + 1].meanings["R"]
+    )
+    if min(cost for _, cost in spelled) < 3.0:
+        yield match.step(at + 2, 0.0, ("S", spelled))
+
+
+def _castling_side(found: list[Atom], match: _Match) -> Iterator[_Match]:
+    at = match.at
+    atom = found[at]
+    for kind, side in (("short", "king"), ("long", "queen")):
+        if kind in atom.meanings:
+            yield match.step(at + 1, 0.0, ("K", side))
+    if at + 1 >= len(found) or found[at + 1].text not in tables.SIDE:
+        return
+    for piece, _ in atom.meanings.get("P", ()):
+        if piece in (chess.KING, chess.QUEEN):
+            yield match.step(at + 2, 0.0, ("K", "king" if piece == chess.KING else "queen"))
+
+
+def _suffix(found: list[Atom], at: int) -> tuple[int, bool, bool]:
+    """Where "check" or "mate" behind the move ends, and which it was."""
+    end, check, mate = at, False, False
+    place, skipped = at, 0
+    while place < len(found) and skipped <= 2 and (place == at or found[place - 1].pause < STRONG_BREAK):
+        atom = found[place]
+        if "check" in atom.meanings or "mate" in atom.meanings:
+            check, mate = check or "check" in atom.meanings, mate or "mate" in atom.meanings
+            end = place = place + 1
+            skipped = 0
+            continue
+        if atom.text not in SUFFIX_WORDS:
+            break
+        place, skipped = place + 1, skipped + 1
+    return end, check, mate
+
+
+def _mention(found: list[Atom], at: int, match: _Match, form: str, words: tuple[Word, ...]) -> Mention:
+    stop_before = found[match.at - 1].pause == STRONG_BREAK
+    end, check, mate = (match.at, False, False) if stop_before else _suffix(found, match.at)
+    first, last = found[at].word, found[end - 1].word + 1
+    slots = dict(match.slots)
+    trade = slots.get("X") in tables.TRADES
+    piece, victim = slots.get("P"), slots.get("B")
+    if trade and victim and not piece:
+        piece = victim
+    promotion = slots.get("N")
+    if "Q" in slots and promotion is None:
+        promotion = chess.QUEEN
+    if (form.startswith("file") or form in ("push", "promotes")) and piece is None:
+        piece = chess.PAWN
+    castle = str(slots.get("K") or slots.get("C") or "") if "C" in slots else ""
+    return Mention(
+        first=first,
+        last=last,
+        start=words[first].start,
+        end=words[last - 1].end,
+        heard=" ".join(word.text for word in words[first:last]),
+        form=form,
+        piece=_piece_costs(piece) if isinstance(piece, int) else None,
+        to=_target(slots),
+        origin=_origin(slots, form),
+        victim=_piece_costs(victim) if isinstance(victim, int) else None,
+        takes="X" in slots or "E" in slots,
+        trade=trade,
+        castle=castle,
+        promotion=promotion if isinstance(promotion, int) else None,
+        check=check,
+        mate=mate,
+        en_passant="E" in slots,
+        back="A" in slots,
+        here="H" in slots,
+        other="O" in slots,
+        double="2" in slots,
+        cost=match.cost,
+        gaps=match.gaps,
+        breaks=match.breaks,
+    )
+
+
+@cache
+def _piece_costs(heard: int) -> Costs:
+    return tuple(0.0 if piece == heard else tables.PIECE_MISHEARD for piece in range(7))
+
+
+def _target(slots: dict[str, object]) -> Costs | None:
+    if "S" in slots:
+        value = slots["S"]
+        options = value if isinstance(value, tuple) and isinstance(value[0], tuple) else (value,)
+        return square_costs(options)  # type: ignore[arg-type]
+    if "L" in slots:
+        return _file_costs(slots["L"])  # type: ignore[arg-type]
+    return None
+
+
+def _origin(slots: dict[str, object], form: str) -> Costs | None:
+    if "D" in slots:
+        return square_costs(((str(slots["D"]), 0.0),))
+    if "F" in slots:
+        return _file_costs(slots["F"])  # type: ignore[arg-type]
+    if "R" in slots:
+        return tuple(
+            0.0 if chess.square_rank(square) == slots["R"] else tables.RANK_MISHEARD for square in chess.SQUARES
+        )
+    return None
+
+
+@cache
+def _file_costs(file: int) -> Costs:
+    confusion = tables.FILE_CONFUSION[chess.FILE_NAMES[file]]
+    by_file = [0.0 if name == chess.FILE_NAMES[file] else confusion[name] for name in chess.FILE_NAMES]
+    return tuple(by_file[chess.square_file(square)] for square in chess.SQUARES)
+
+
+@cache
+def square_costs(options: tuple[tuple[str, float], ...]) -> Costs:
+    """Cost of each of the 64 squares when one of the options (heard square, cost) was heard."""
+    costs = [99.0] * 64
+    for heard, cost in options:
+        files = tables.FILE_CONFUSION[heard[0]]
+        ranks = tables.RANK_CONFUSION.get(heard[1], {})
+        for square in chess.SQUARES:
+            name = chess.square_name(square)
+            total = cost + files.get(name[0], 0.0)
+            if name[1] != heard[1]:
+                total += ranks.get(name[1], tables.RANK_MISHEARD)
+            costs[square] = min(costs[square], total)
+    return tuple(costs)
+
+
+def _without_contained(mentions: list[Mention]) -> Iterator[Mention]:
+    """Drops readings of a part of the words of a tight and cheap longer one: "f3" inside "knight to f3"."""
+    tight = [mention for mention in mentions if mention.full and not mention.breaks and mention.cost < 1.0]
+    covers: dict[int, list[Mention]] = {}
+    for mention in tight:
+        if mention.form in ("piece-square", "piece-takes-square", "file-takes-square", "castles", "promotes",
+                            "square-square") and mention.gaps <= 2:  # fmt: skip
+            for word in range(mention.first, mention.last):
+                covers.setdefault(word, []).append(mention)
+    for mention in mentions:
+        holders = covers.get(mention.first, ())
+        if not any(_inside(mention, holder) for holder in holders):
+            yield mention
+
+
+def _inside(mention: Mention, holder: Mention) -> bool:
+    if not (holder.first <= mention.first and mention.last <= holder.last):
+        return False
+    return holder.last - holder.first > mention.last - mention.first
