@@ -24,8 +24,16 @@ DROP = 14.0
 """Hypotheses this many nats behind the best one are dropped."""
 UNLIKELY = -9.0
 """Kinds of step below this log-probability are not tried."""
+BRIDGED = 5.0
+"""Only hypotheses this near to the best one may go through a move that nobody names."""
+BRIDGES = 6
+"""Ways through an unnamed move that are tried, the most natural ones."""
 FAR_BACK = 24
 """Plies looked back for a side line's start when the talk does not say that it goes back."""
+
+
+Option = tuple[int, Place, chess.Move, chess.Move | None, float]
+"""A kind of step, the place it starts from, its move, a move that nobody names before it, and the score."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,14 +173,21 @@ class Search:
         pool: dict[tuple[int, int, int], State] = {}
         for state in beam:
             self._merge(pool, state, first)
+        best = max(state.score for state in beam)
         for spot in here:
-            evidence = self.model.evidence(spot.mention)
+            gain = spot.gain + self.model.evidence(spot.mention)
             known = self._known(beam, spot)
+            leading = best - BRIDGED
             for state in beam:
                 if state.free > first:
                     continue
-                for kind, place, through, score in self._steps(state, spot, known):
-                    score += spot.gain + evidence
+                for kind, base, move, silent, score in self._steps(state, spot, known, state.score >= leading):
+                    score += gain
+                    if state.score + score < best - DROP:
+                        continue
+                    best = max(best, state.score + score)
+                    through = self.places.after(base, silent) if silent else None
+                    place = self.places.after(through or base, move)
                     self._take(pool, Step(state, spot, kind, place, through, score), first)
         ranked = sorted(pool.values(), key=lambda state: -state.score)
         floor = ranked[0].score - DROP
@@ -201,28 +216,27 @@ class Search:
         free = step.spot.mention.last
         key = tip.id, place.id, max(free, first)
         other = pool.get(key)
-        if other is not None and other.score >= score:
-            other.steps.append(step)
-            other.total = _log_add(other.total, total)
+        if other is None:
+            pool[key] = self._state(step, score, total, tip, free, [step], -math.inf)
             return
-        steps = [step]
-        if other is not None:
-            steps += other.steps
-            total = _log_add(total, other.total)
-        pool[key] = self._state(step, score, total, tip, free, steps)
+        total = _log_add(other.total, total)
+        if other.score >= score:  # the state that passes by may still be in the beam before: never change it
+            pool[key] = replace(other, total=total, steps=[*other.steps, step])
+            return
+        pool[key] = self._state(step, score, total, tip, free, [step, *other.steps], other.entry)
 
-    def _state(self, step: Step, score: float, total: float, tip: Place, free: int, steps: list[Step]) -> State:
+    def _state(self, step: Step, score: float, total: float, tip: Place, free: int, steps: list[Step], entry: float) -> State:
         before, place = step.before, step.place
         added = {place.id} if step.through is None else {place.id, step.through.id}
         tree = before.tree if added <= before.tree else before.tree | added
         if place is tip:
-            return State(score, total, tip, place, place, AT_GAME, tree, 0, free, steps)
+            return State(score, total, tip, place, place, AT_GAME, tree, 0, free, steps, entry)
         base = place
         while not base.leads_to(tip):
             assert base.parent is not None
             base = base.parent
         mode = LOOKING_BACK if base is place else IN_SIDE
-        return State(score, total, tip, place, base, mode, tree, place.ply - base.ply, free, steps)
+        return State(score, total, tip, place, base, mode, tree, place.ply - base.ply, free, steps, entry)
 
     def _known(self, beam: list[State], spot: Spot) -> list[tuple[Place, float]]:
         """Places in the beam's trees whose last move the mention may name, with the cost."""
@@ -240,18 +254,15 @@ class Search:
                     found.append((place, named.cost))
         return found
 
-    def _steps(
-        self, state: State, spot: Spot, known: list[tuple[Place, float]]
-    ) -> Iterator[tuple[int, Place, Place | None, float]]:
-        scores = self._kind_scores(state, spot)
-        for kind, score in scores:
+    def _steps(self, state: State, spot: Spot, known: list[tuple[Place, float]], bridging: bool) -> Iterator[Option]:
+        for kind, score in self._kind_scores(state, spot):
             if score < UNLIKELY:
                 continue
             if kind == REPEAT:
                 yield from self._repeats(state, spot, known, score)
                 continue
-            for place, extra in self._bases(state, spot, kind):
-                yield from self._moves(state, spot, kind, place, score + extra)
+            for base, extra in self._bases(state, spot, kind):
+                yield from self._moves(state, spot, kind, base, score + extra, bridging)
 
     def _kind_scores(self, state: State, spot: Spot) -> list[tuple[int, float]]:
         offset = state.mode * len(KINDS)
@@ -297,54 +308,48 @@ class Search:
                     yield place, -self.scales["back-far"] * math.log(1 + distance)
 
     def _moves(
-        self, state: State, spot: Spot, kind: int, base: Place, score: float
-    ) -> Iterator[tuple[int, Place, Place | None, float]]:
+        self, state: State, spot: Spot, kind: int, base: Place, score: float, bridging: bool
+    ) -> Iterator[Option]:
         score += self._turn(spot, base)
+        words = self.scales["words"]
         cheapest = 99.0
         for named in base.named(spot.key, spot.mention):
             cheapest = min(cheapest, named.cost)
-            place = self.places.after(base, named.move)
-            if kind != GAME and place.id in state.tree:
+            known = base.children.get(named.move)
+            if kind != GAME and known is not None and known.id in state.tree:
                 continue
-            prior = self._prior(base, named.move)
-            yield kind, place, None, score - self.scales["words"] * named.cost + prior
-        if cheapest > 3.0 and kind in (GAME, CONTINUE) and spot.mention.full and spot.mention.cost < 1.0:
-            yield from self._bridged(state, spot, kind, base, score)
+            yield kind, base, named.move, None, score - words * named.cost + self._prior(base, named.move)
+        if cheapest > 3.0 and bridging and kind in (GAME, CONTINUE) and spot.mention.full and spot.mention.cost < 1.0:
+            for silent, move, cost in self._bridges_from(base, spot):
+                yield kind, base, move, silent, score - cost - self.scales["silent"]
 
-    def _bridged(
-        self, state: State, spot: Spot, kind: int, base: Place, score: float
-    ) -> Iterator[tuple[int, Place, Place | None, float]]:
-        """Through one move that nobody names."""
+    def _bridges_from(self, base: Place, spot: Spot) -> list[tuple[chess.Move, chess.Move, float]]:
+        """Ways to the mention's move through one move that nobody names: that move, the mention's, the cost."""
         key = base.id, spot.key
-        if key not in self._bridges:
-            self._bridges[key] = list(self._bridge_moves(base, spot.mention))
-        for silent, move, cost in self._bridges[key]:
-            through = self.places.after(base, silent)
-            if through.id in state.tree and kind != GAME:
-                continue
-            place = self.places.after(through, move)
-            yield kind, place, through, score - cost - self.scales["silent"]
+        found = self._bridges.get(key)
+        if found is None:
+            ways = sorted(self._bridge_moves(base, spot.mention), key=lambda way: way[2])
+            found = self._bridges[key] = ways[:BRIDGES]
+        return found
 
     def _bridge_moves(self, base: Place, mention: Mention) -> Iterator[tuple[chess.Move, chess.Move, float]]:
         board = base.board.copy(stack=False)
         for silent in list(board.legal_moves):
+            prior = self._prior(base, silent)
             board.push(silent)
             for named in named_moves(mention, board)[:2]:
                 if named.cost < 2.0:
-                    prior = self._prior(base, silent)
                     yield silent, named.move, self.scales["words"] * named.cost - prior
             board.pop()
 
-    def _repeats(
-        self, state: State, spot: Spot, known: list[tuple[Place, float]], score: float
-    ) -> Iterator[tuple[int, Place, Place | None, float]]:
+    def _repeats(self, state: State, spot: Spot, known: list[tuple[Place, float]], score: float) -> Iterator[Option]:
         for place, cost in known:
-            if place.id not in state.tree:
+            if place.id not in state.tree or place.parent is None or place.move is None:
                 continue
             away = abs(place.ply - state.cursor.ply)
-            turn = self._turn(spot, place.parent) if place.parent else 0.0
             extra = self.scales["repeat-near"] if place is state.cursor else self.scales["repeat-far"] * math.log(2 + away)
-            yield REPEAT, place, None, score + turn - self.scales["words"] * cost - extra
+            turn = self._turn(spot, place.parent)
+            yield REPEAT, place.parent, place.move, None, score + turn - self.scales["words"] * cost - extra
 
     def _turn(self, spot: Spot, base: Place) -> float:
         colour = spot.context.colour

@@ -1,0 +1,8 @@
+"""Spoken move names: where they are and which legal moves they may name."""
+
+from sync.mentions.match import Named, named_moves
+from sync.mentions.mention import Mention
+from sync.mentions.spot import spot
+from sync.mentions.spoken import put_right
+
+__all__ = ["Mention", "Named", "named_moves", "put_right", "spot"]

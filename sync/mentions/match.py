@@ -31,8 +31,6 @@ PROMOTION_WRONG = 5.0
 PROMOTION_NOTHING = 8.0
 CHECK_NOT_GIVEN = 3.5
 MATE_NOT_GIVEN = 4.0
-CHECK_UNSAID = 0.5
-MATE_UNSAID = 0.7
 NOT_BACK = 1.5
 NOT_EN_PASSANT = 7.0
 NOT_DOUBLE = 5.0
@@ -80,10 +78,9 @@ def _candidates(mention: Mention, board: chess.Board) -> Iterator[chess.Move]:
     if not targets:
         return
     if mention.piece and mention.to and not mention.takes:
-        exact = targets & _mask(mention.to, 1.0)
-        for move in board.generate_legal_moves(chess.BB_ALL & ~movers, exact):
-            yield move
-    yield from board.generate_legal_moves(movers, targets)
+        yield from board.generate_legal_moves(chess.BB_ALL & ~movers, targets & _mask(mention.to, 1.0))
+    if movers & board.occupied_co[board.turn]:
+        yield from board.generate_legal_moves(movers, targets)
 
 
 def _pieces(mention: Mention, board: chess.Board) -> int:
@@ -161,11 +158,12 @@ def _promotion_cost(mention: Mention, move: chess.Move) -> float:
 
 
 def _check_cost(mention: Mention, board: chess.Board, move: chess.Move) -> float:
-    gives_check = board.gives_check(move)
-    if not gives_check:
+    if not (mention.check or mention.mate):
+        return 0.0  # a check need not be said
+    if not board.gives_check(move):
         return CHECK_NOT_GIVEN * mention.check + MATE_NOT_GIVEN * mention.mate
     if not mention.mate:
-        return 0.0 if mention.check else CHECK_UNSAID
+        return 0.0
     board.push(move)
     mate = board.is_checkmate()
     board.pop()

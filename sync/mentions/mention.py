@@ -20,6 +20,7 @@ class Mention:
     back, here, other: "back", "here"/"there" or "the other" is said. double: a pawn's two-square step is said.
     cost: what the mishearings in the words cost, besides those in the slots.
     gaps: words between the parts of the name; breaks: commas inside the name.
+    parts: (part of the row, first word, last word) in spoken order, for putting the words right.
     """
 
     first: int
@@ -46,6 +47,7 @@ class Mention:
     cost: float = 0.0
     gaps: int = 0
     breaks: int = 0
+    parts: tuple[tuple[str, int, int], ...] = ()
 
     @property
     def full(self) -> bool:

@@ -35,9 +35,11 @@ class _Match:
     cost: float = 0.0
     gaps: int = 0
     breaks: int = 0
+    parts: tuple[tuple[str, int, int], ...] = ()
 
-    def step(self, at: int, cost: float, *slots: tuple[str, object], gaps: int = 0) -> _Match:
-        return _Match(at, self.slots + slots, self.cost + cost, self.gaps + gaps, self.breaks)
+    def step(self, at: int, cost: float, *slots: tuple[str, object]) -> _Match:
+        parts = tuple((part, self.at, at) for part, _ in slots)
+        return _Match(at, self.slots + slots, self.cost + cost, self.gaps, self.breaks, self.parts + parts)
 
 
 def spot(transcript: Transcript) -> tuple[Mention, ...]:
@@ -208,7 +210,7 @@ def _gap(found: list[Atom], match: _Match) -> Iterator[_Match]:
         for kind in ("A", "H", "O"):
             if kind in atom.meanings:
                 slots = (*slots, (kind, atom.text))
-        yield _Match(at, slots, cost, match.gaps + length, breaks)
+        yield _Match(at, slots, cost, match.gaps + length, breaks, match.parts)
 
 
 def _on(found: list[Atom], match: _Match) -> Iterator[_Match]:
@@ -312,6 +314,7 @@ def _mention(found: list[Atom], at: int, match: _Match, form: str, words: tuple[
         cost=match.cost,
         gaps=match.gaps,
         breaks=match.breaks,
+        parts=tuple((part, found[begin].word, found[stop - 1].word + 1) for part, begin, stop in match.parts),
     )
 
 
