@@ -10,7 +10,7 @@ from sync.follow.model import fitted
 from sync.follow.search import Search, State, Step, spots
 from sync.follow.fixes import Fix
 from sync.follow.place import Place
-from sync.lesson.lesson import Game, Moment, Ply
+from sync.follow.tree import Game, Moment, Ply
 from sync.mentions.mention import Mention
 from sync.mentions.spoken import put_right
 from sync.transcript.words import Transcript
