@@ -29,7 +29,7 @@ def follow(
     start_fen: the position the talk starts from. moves: the game's moves where they are known; then the search only
     places them in time. fixes: what an editor has decided.
     """
-    search = Search(chess.Board(start_fen), fitted())
+    search = Search(chess.Board(start_fen), fitted(), moves)
     finals = search.run(spots(transcript, mentions, fitted()))
     return (_game(transcript, start_fen, finals[0]),)
 
@@ -49,10 +49,10 @@ def _game(transcript: Transcript, start_fen: str, final: State) -> Game:
     order: dict[int, Place] = {}
     inferred = set()
     for index, step in enumerate(steps):
-        if step.through is not None:
-            order.setdefault(step.through.id, step.through)
-            if step.through.id not in moments:
-                inferred.add(step.through.id)
+        for place in step.through:
+            order.setdefault(place.id, place)
+            if place.id not in moments:
+                inferred.add(place.id)
         order.setdefault(step.place.id, step.place)
         inferred.discard(step.place.id)
         following = steps[index + 1].spot.mention if index + 1 < len(steps) else None

@@ -28,12 +28,14 @@ BRIDGED = 5.0
 """Only hypotheses this near to the best one may go through a move that nobody names."""
 BRIDGES = 6
 """Ways through an unnamed move that are tried, the most natural ones."""
+SKIPPED = 12
+"""Plies of a given game that may stay unnamed between two named ones."""
 FAR_BACK = 24
 """Plies looked back for a side line's start when the talk does not say that it goes back."""
 
 
-Option = tuple[int, Place, chess.Move, chess.Move | None, float]
-"""A kind of step, the place it starts from, its move, a move that nobody names before it, and the score."""
+Option = tuple[int, Place, chess.Move, tuple[chess.Move, ...], float]
+"""A kind of step, the place it starts from, its move, the moves that nobody names before it, and the score."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,13 +55,13 @@ class Spot:
 
 @dataclass(slots=True, eq=False)
 class Step:
-    """One move named: by which spot, as what, leading to which place, through a place nobody named or None."""
+    """One move named: by which spot, as what, leading to which place, through which places that nobody named."""
 
     before: State
     spot: Spot
     kind: int
     place: Place
-    through: Place | None
+    through: tuple[Place, ...]
     score: float
 
 
@@ -147,11 +149,17 @@ def rate(talk: Talk, mentions: Sequence[Mention], model: Model) -> list[tuple[Me
 class Search:
     """One run over a talk. Its states form a lattice from start to finals."""
 
-    def __init__(self, start: chess.Board, model: Model) -> None:
+    def __init__(self, start: chess.Board, model: Model, moves: Sequence[chess.Move] | None = None) -> None:
         self.model = model
         self.scales = model.scales
         self.places = Places(start)
         root = self.places.root
+        self.known_game: list[Place] | None = None
+        if moves is not None:
+            self.known_game = []
+            for move in moves:
+                self.known_game.append(self.places.after(self.known_game[-1] if self.known_game else root, move))
+        self._game_ids = frozenset(place.id for place in self.known_game or ())
         self.start = State(0.0, 0.0, root, root, root, AT_GAME, frozenset((0,)), 0, 0, entry=0.0)
         self._priors: dict[int, dict[chess.Move, float]] = {}
         self._bridges: dict[tuple[int, int], list[tuple[chess.Move, chess.Move, float]]] = {}
@@ -186,9 +194,12 @@ class Search:
                     if state.score + score < best - DROP:
                         continue
                     best = max(best, state.score + score)
-                    through = self.places.after(base, silent) if silent else None
-                    place = self.places.after(through or base, move)
-                    self._take(pool, Step(state, spot, kind, place, through, score), first)
+                    through = []
+                    for each in silent:
+                        base = self.places.after(base, each)
+                        through.append(base)
+                    place = self.places.after(base, move)
+                    self._take(pool, Step(state, spot, kind, place, tuple(through), score), first)
         ranked = sorted(pool.values(), key=lambda state: -state.score)
         floor = ranked[0].score - DROP
         return [state for state in ranked[:BEAM] if state.score >= floor]
@@ -227,7 +238,7 @@ class Search:
 
     def _state(self, step: Step, score: float, total: float, tip: Place, free: int, steps: list[Step], entry: float) -> State:
         before, place = step.before, step.place
-        added = {place.id} if step.through is None else {place.id, step.through.id}
+        added = {place.id, *(silent.id for silent in step.through)}
         tree = before.tree if added <= before.tree else before.tree | added
         if place is tip:
             return State(score, total, tip, place, place, AT_GAME, tree, 0, free, steps, entry)
@@ -255,14 +266,49 @@ class Search:
         return found
 
     def _steps(self, state: State, spot: Spot, known: list[tuple[Place, float]], bridging: bool) -> Iterator[Option]:
+        if spot.mention.line:
+            yield from self._opening(state, spot)
+            return
         for kind, score in self._kind_scores(state, spot):
             if score < UNLIKELY:
+                continue
+            if kind == GAME and self.known_game is not None:
+                yield from self._known_moves(state, spot, score)
                 continue
             if kind == REPEAT:
                 yield from self._repeats(state, spot, known, score)
                 continue
             for base, extra in self._bases(state, spot, kind):
                 yield from self._moves(state, spot, kind, base, score + extra, bridging)
+
+    def _opening(self, state: State, spot: Spot) -> Iterator[Option]:
+        """A named opening plays its moves when the game so far is the beginning of it."""
+        place = self.places.root
+        if self.known_game is not None or place.board.fen() != chess.STARTING_FEN:
+            return
+        moves: list[chess.Move] = []
+        for san in spot.mention.line:
+            move = place.board.parse_san(san)
+            place = self.places.after(place, move)
+            if place.ply > state.tip.ply:
+                moves.append(move)
+            elif not place.leads_to(state.tip):
+                return
+        if moves and state.mode == AT_GAME:
+            yield GAME, state.tip, moves[-1], tuple(moves[:-1]), -self.scales["opening"] - len(moves)
+
+    def _known_moves(self, state: State, spot: Spot, score: float) -> Iterator[Option]:
+        """The next moves of a game that was given; those between are not named."""
+        assert self.known_game is not None
+        words, at = self.scales["words"], state.tip.ply
+        for skipped, place in enumerate(self.known_game[at : at + SKIPPED + 1]):
+            assert place.parent is not None and place.move is not None
+            cost = next((each.cost for each in place.parent.named(spot.key, spot.mention) if each.move == place.move), None)
+            if cost is None:
+                continue
+            silent = tuple(each.move for each in self.known_game[at : at + skipped] if each.move)
+            loss = self.scales["skip-known"] * math.log(1 + skipped) + (self.scales["skip-first"] if skipped else 0.0)
+            yield GAME, state.tip, place.move, silent, score + self._turn(spot, place.parent) - words * cost - loss
 
     def _kind_scores(self, state: State, spot: Spot) -> list[tuple[int, float]]:
         offset = state.mode * len(KINDS)
@@ -316,12 +362,12 @@ class Search:
         for named in base.named(spot.key, spot.mention):
             cheapest = min(cheapest, named.cost)
             known = base.children.get(named.move)
-            if kind != GAME and known is not None and known.id in state.tree:
+            if kind != GAME and known is not None and (known.id in state.tree or known.id in self._game_ids):
                 continue
-            yield kind, base, named.move, None, score - words * named.cost + self._prior(base, named.move)
+            yield kind, base, named.move, (), score - words * named.cost + self._prior(base, named.move)
         if cheapest > 3.0 and bridging and kind in (GAME, CONTINUE) and spot.mention.full and spot.mention.cost < 1.0:
             for silent, move, cost in self._bridges_from(base, spot):
-                yield kind, base, move, silent, score - cost - self.scales["silent"]
+                yield kind, base, move, (silent,), score - cost - self.scales["silent"]
 
     def _bridges_from(self, base: Place, spot: Spot) -> list[tuple[chess.Move, chess.Move, float]]:
         """Ways to the mention's move through one move that nobody names: that move, the mention's, the cost."""
@@ -349,7 +395,7 @@ class Search:
             away = abs(place.ply - state.cursor.ply)
             extra = self.scales["repeat-near"] if place is state.cursor else self.scales["repeat-far"] * math.log(2 + away)
             turn = self._turn(spot, place.parent)
-            yield REPEAT, place.parent, place.move, None, score + turn - self.scales["words"] * cost - extra
+            yield REPEAT, place.parent, place.move, (), score + turn - self.scales["words"] * cost - extra
 
     def _turn(self, spot: Spot, base: Place) -> float:
         colour = spot.context.colour

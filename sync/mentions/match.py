@@ -48,6 +48,8 @@ def named_moves(mention: Mention, board: chess.Board) -> tuple[Named, ...]:
     """The legal moves that the mention may name, cheapest first; ties in the order of from-square, to-square.
 
     """
+    if mention.line:
+        return ()
     found = []
     for move in _candidates(mention, board):
         cost = mention.cost + _cost(mention, board, move)

@@ -21,6 +21,7 @@ class Mention:
     cost: what the mishearings in the words cost, besides those in the slots.
     gaps: words between the parts of the name; breaks: commas inside the name.
     parts: (part of the row, first word, last word) in spoken order, for putting the words right.
+    line: an opening's moves from the start position, in SAN, when the words name an opening.
     """
 
     first: int
@@ -48,6 +49,7 @@ class Mention:
     gaps: int = 0
     breaks: int = 0
     parts: tuple[tuple[str, int, int], ...] = ()
+    line: tuple[str, ...] = ()
 
     @property
     def full(self) -> bool:

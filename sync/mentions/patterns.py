@@ -9,6 +9,7 @@ Each row: a name and its parts in spoken order.
     Q  a word for promoting          N  the piece it becomes         V  a word for moving
     A  "back", "home"                H  "here", "there", "over"      O  "other"
     _  up to MAX_GAP words that may stand between parts              w  "with"
+    W  "king's", "queen's"
     o  "on", "from", "at"            l  "file"                       p  the word "pawn" as mover
     2  "two squares"                 t  "to" or nothing
 """
@@ -27,6 +28,10 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("piece-square", "P o D _ S"),
     ("piece-square", "P D t S"),
     ("piece-square", "O P _ S"),
+    ("piece-square", "W P _ S"),
+    ("piece-takes-square", "W P _ X _ S"),
+    ("piece-takes", "W P _ X"),
+    ("piece-file", "W P _ o L l"),
     # taking
     ("piece-takes-square", "P _ X _ S"),
     ("piece-takes-square", "F P _ X _ S"),

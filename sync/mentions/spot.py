@@ -11,11 +11,13 @@ import chess
 from sync.mentions import tables
 from sync.mentions.atoms import STRONG_BREAK, Atom, atoms
 from sync.mentions.mention import Costs, Mention
+from sync.mentions.openings import OPENINGS
 from sync.mentions.patterns import MAX_GAP, ROWS
 from sync.transcript.words import Transcript, Word
 
 BREAK_COST = 0.5
 SUFFIX_WORDS = frozenset("with and is it's its gives giving comes that's a again it".split())
+WINGS = {"king's": "king", "kings": "king", "queen's": "queen", "queens": "queen"}
 WITH = frozenset({"with"})
 ON = frozenset({"on", "from", "at", "of"})
 FILE_WORD = frozenset({"file", "files", "line"})
@@ -54,10 +56,29 @@ def spot(transcript: Transcript) -> tuple[Mention, ...]:
     found = atoms(transcript.words)
     mentions: list[Mention] = []
     for at in range(len(found)):
-        if not found[at].meanings:
-            continue
-        mentions += _at(found, at, transcript.words)
+        mentions += _openings(found, at, transcript.words)
+        if found[at].meanings:
+            mentions += _at(found, at, transcript.words)
     return tuple(_without_contained(mentions))
+
+
+def _openings(found: list[Atom], at: int, words: tuple[Word, ...]) -> Iterator[Mention]:
+    """The longest opening's name that begins at a word."""
+    for length in (3, 2, 1):
+        name = " ".join(atom.text for atom in found[at : at + length]).replace("defense", "defence")
+        if name not in OPENINGS:
+            continue
+        first, last = found[at].word, found[at + length - 1].word + 1
+        yield Mention(
+            first=first,
+            last=last,
+            start=words[first].start,
+            end=words[last - 1].end,
+            heard=" ".join(word.text for word in words[first:last]),
+            form="opening",
+            line=tuple(OPENINGS[name].split()),
+        )
+        return
 
 
 def _at(found: list[Atom], at: int, words: tuple[Word, ...]) -> Iterator[Mention]:
@@ -99,7 +120,7 @@ def _total(mention: Mention) -> float:
 
 FIRST_MEANINGS = {
     "P": ("P", "PS"), "S": ("S", "F"), "D": ("S",), "F": ("F",), "X": ("X",), "C": ("C",), "K": ("short", "long"),
-    "E": ("E", "E2"), "V": ("V",), "O": ("O",), "A": ("A",), "Q": ("Q",), "p": ("P",),
+    "E": ("E", "E2"), "W": ("P",), "V": ("V",), "O": ("O",), "A": ("A",), "Q": ("Q",), "p": ("P",),
 }  # fmt: skip
 
 
@@ -181,6 +202,10 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
                 yield match.step(at + 1, 0.0)
         case "o":
             yield from _on(found, match)
+        case "W":
+            side = WINGS.get(atom.text)
+            if side:
+                yield match.step(at + 1, 0.0, ("W", side))
         case "l":
             if atom.text in FILE_WORD:
                 yield match.step(at + 1, 0.0)
@@ -298,7 +323,7 @@ def _mention(found: list[Atom], at: int, match: _Match, form: str, words: tuple[
         form=form,
         piece=_piece_costs(piece) if isinstance(piece, int) else None,
         to=_target(slots),
-        origin=_origin(slots, form),
+        origin=_origin(slots),
         victim=_piece_costs(victim) if isinstance(victim, int) else None,
         takes="X" in slots or "E" in slots,
         trade=trade,
@@ -333,7 +358,9 @@ def _target(slots: dict[str, object]) -> Costs | None:
     return None
 
 
-def _origin(slots: dict[str, object], form: str) -> Costs | None:
+def _origin(slots: dict[str, object]) -> Costs | None:
+    if "W" in slots:
+        return _wing_costs(slots["W"] == "king", slots.get("P") == chess.PAWN)
     if "D" in slots:
         return square_costs(((str(slots["D"]), 0.0),))
     if "F" in slots:
@@ -343,6 +370,13 @@ def _origin(slots: dict[str, object], form: str) -> Costs | None:
             0.0 if chess.square_rank(square) == slots["R"] else tables.RANK_MISHEARD for square in chess.SQUARES
         )
     return None
+
+
+@cache
+def _wing_costs(king: bool, pawn: bool) -> Costs:
+    """"The king's rook" comes from the king's wing, "the king's pawn" from the king's file."""
+    files = (4,) if king and pawn else (3,) if pawn else range(4, 8) if king else range(4)
+    return tuple(0.0 if chess.square_file(square) in files else 4.0 for square in chess.SQUARES)
 
 
 @cache
