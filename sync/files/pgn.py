@@ -16,7 +16,7 @@ import chess
 
 from sync.files.text import clock, one_line
 from sync.lesson.lesson import Game, Lesson, Media, Moment, Ply
-from sync.lesson.speech import flat_text, moments_of, put_right, spoken_words
+from sync.lesson.speech import flat_text, moments_of, shown_words, spoken_words
 from sync.transcript.words import Transcript, Word
 
 LINE_WIDTH = 79
@@ -63,7 +63,7 @@ def pgn_text(lesson: Lesson, transcript: Transcript) -> str:
 
     Empty when the lesson has no games.
     """
-    shown = put_right(transcript.words, moments_of(lesson.games))
+    shown = shown_words(transcript.words, moments_of(lesson.games))
     games = (_game_text(game, lesson, _Talk(transcript.words, shown)) for game in lesson.games)
     return "\n".join(games)
 

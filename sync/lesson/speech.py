@@ -25,7 +25,7 @@ def moments_of(games: Iterable[Game]) -> list[Moment]:
     return sorted(moments, key=lambda moment: (moment.first_word, moment.named_end, moment.start))
 
 
-def put_right(words: Sequence[Word], moments: Iterable[Moment]) -> list[tuple[Word, ...]]:
+def shown_words(words: Sequence[Word], moments: Iterable[Moment]) -> list[tuple[Word, ...]]:
     """For each heard word, the words to show in its place.
 
     The first naming word of a moment gives way to all of Moment.spoken, its other naming words to nothing; all other
@@ -33,7 +33,7 @@ def put_right(words: Sequence[Word], moments: Iterable[Moment]) -> list[tuple[Wo
 
     >>> words = [Word("Night", 1.0, 1.4), Word("F3,", 1.4, 2.0), Word("yes.", 2.0, 2.5)]
     >>> moment = Moment(1.0, 2.5, 0, 2, 3, heard="Night F3,", spoken="knight f3")
-    >>> [[word.text for word in shown] for shown in put_right(words, [moment])]
+    >>> [[word.text for word in shown] for shown in shown_words(words, [moment])]
     [['Knight', 'f3,'], [], ['yes.']]
     """
     shown: list[tuple[Word, ...]] = [(word,) for word in words]

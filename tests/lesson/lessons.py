@@ -34,7 +34,8 @@ def told(
     """A lesson of one game from a talk in which moves are marked.
 
     {Nf3|knight f3} plays Nf3; [ opens a side line from the present position, or from the one before the move just
-    marked where it begins with ^ ({^c5|c5}); ] closes it. {Nf3|Night F3=knight f3} was misheard. Each word takes pace seconds; <pause 2> is silence.
+    marked where it begins with ^ ({^c5|c5}); ] closes it. {Nf3|Night F3=knight f3} was
+    misheard. Each word takes pace seconds; <pause 2> is silence.
 
     >>> lesson, transcript = told("Hello. {e4|pawn to e4}. [What about {^d4|d4}?] {e5|e5}")
     >>> [(ply.san, ply.parent, ply.played) for ply in lesson.games[0].plies]
