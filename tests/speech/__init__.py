@@ -1,0 +1,1 @@
+"""Lesson scripts: read, checked, spoken, and turned into the true game (docs/lesson-scripts.md)."""
