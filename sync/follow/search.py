@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 import chess
@@ -14,20 +14,24 @@ from sync.follow.model import (
 )  # fmt: skip
 from sync.follow.place import Place, Places
 from sync.follow.prior import traits
-from sync.mentions.match import named_moves
+from sync.mentions.match import may_name, named_moves
 from sync.mentions.mention import Mention
 from sync.transcript.words import Transcript
 
 BEAM = 40
-"""Hypotheses kept at each mention."""
-DROP = 14.0
+SAME_GAME = 6
+"""Hypotheses kept at each mention, and those of them that agree on the game so far."""
+DROP = 11.0
 """Hypotheses this many nats behind the best one are dropped."""
-UNLIKELY = -9.0
+HOPELESS = -4.5
+"""Mentions with less gain are passed by."""
+UNLIKELY = -8.0
 """Kinds of step below this log-probability are not tried."""
-BRIDGED = 5.0
+BRIDGED = 3.5
 """Only hypotheses this near to the best one may go through a move that nobody names."""
-BRIDGES = 6
-"""Ways through an unnamed move that are tried, the most natural ones."""
+BRIDGES_TRIED = 14
+BRIDGES = 5
+"""Unnamed moves that are tried, the most natural ones, and the ways through them that are kept."""
 SKIPPED = 12
 """Plies of a given game that may stay unnamed between two named ones."""
 FAR_BACK = 24
@@ -51,6 +55,12 @@ class Spot:
     context: Context
     gain: float
     kinds: list[float]
+
+    @property
+    def bridges(self) -> bool:
+        """It says enough to be believed when a move before it was not named."""
+        mention = self.mention
+        return mention.full and mention.cost < 1.0 and self.gain > -1.5
 
 
 @dataclass(slots=True, eq=False)
@@ -125,6 +135,8 @@ def main_readings(mentions: Sequence[Mention]) -> list[Mention]:
 
 
 def _weight(mention: Mention) -> float:
+    if mention.line:
+        return -1.0
     said = sum(slot is not None for slot in (mention.piece, mention.to, mention.victim, mention.origin))
     return said + mention.takes + 2 * bool(mention.castle) - mention.breaks - mention.cost - 0.1 * mention.gaps
 
@@ -141,6 +153,9 @@ def rate(talk: Talk, mentions: Sequence[Mention], model: Model) -> list[tuple[Me
                 passed[word] = log_sigmoid(-log_odds) / (mention.last - mention.first)
     rated = []
     for mention, each, log_odds in zip(mentions, around, odds, strict=True):
+        if mention.line:  # an opening's name may be left alone or believed; neither is evidence of a move
+            rated.append((mention, each, 0.0))
+            continue
         skipped = sum(passed.get(word, 0.0) for word in range(mention.first, mention.last))
         rated.append((mention, each, log_sigmoid(log_odds) - skipped))
     return rated
@@ -173,11 +188,13 @@ class Search:
             stop = index
             while stop < len(found) and found[stop].mention.first == first:
                 stop += 1
-            beam = self._advance(beam, found[index:stop], first)
+            beam = self._advance(beam, [spot for spot in found[index:stop] if spot.gain > HOPELESS], first)
             index = stop
         return beam
 
     def _advance(self, beam: list[State], here: Sequence[Spot], first: int) -> list[State]:
+        if not here:
+            return beam
         pool: dict[tuple[int, int, int], State] = {}
         for state in beam:
             self._merge(pool, state, first)
@@ -200,9 +217,7 @@ class Search:
                         through.append(base)
                     place = self.places.after(base, move)
                     self._take(pool, Step(state, spot, kind, place, tuple(through), score), first)
-        ranked = sorted(pool.values(), key=lambda state: -state.score)
-        floor = ranked[0].score - DROP
-        return [state for state in ranked[:BEAM] if state.score >= floor]
+        return _best(pool.values())
 
     def _merge(self, pool: dict[tuple[int, int, int], State], state: State, first: int) -> None:
         """A state that passes the mentions by; two that differ no more become one."""
@@ -251,14 +266,16 @@ class Search:
 
     def _known(self, beam: list[State], spot: Spot) -> list[tuple[Place, float]]:
         """Places in the beam's trees whose last move the mention may name, with the cost."""
-        found = []
+        found: list[tuple[Place, float]] = []
+        if not (spot.mention.full or (spot.mention.piece and spot.mention.takes)):
+            return found
         parents: dict[int, Place] = {}
         for state in beam:
             for number in state.tree:
                 if number not in parents:
                     parents[number] = self.places.by_id[number]
         for place in parents.values():
-            if place.parent is None or place.move is None:
+            if place.parent is None or place.move is None or not may_name(spot.mention, place.parent.board, place.move):
                 continue
             for named in place.parent.named(spot.key, spot.mention):
                 if named.move == place.move:
@@ -294,7 +311,11 @@ class Search:
                 moves.append(move)
             elif not place.leads_to(state.tip):
                 return
-        if moves and state.mode == AT_GAME:
+        if state.mode != AT_GAME:
+            return
+        if not moves and state.tip.parent and state.tip.move:
+            yield REPEAT, state.tip.parent, state.tip.move, (), self.scales["opening-agrees"]
+        if moves:
             yield GAME, state.tip, moves[-1], tuple(moves[:-1]), -self.scales["opening"] - len(moves)
 
     def _known_moves(self, state: State, spot: Spot, score: float) -> Iterator[Option]:
@@ -365,7 +386,7 @@ class Search:
             if kind != GAME and known is not None and (known.id in state.tree or known.id in self._game_ids):
                 continue
             yield kind, base, named.move, (), score - words * named.cost + self._prior(base, named.move)
-        if cheapest > 3.0 and bridging and kind in (GAME, CONTINUE) and spot.mention.full and spot.mention.cost < 1.0:
+        if cheapest > 3.0 and bridging and kind in (GAME, CONTINUE) and score > -5.0 and spot.bridges:
             for silent, move, cost in self._bridges_from(base, spot):
                 yield kind, base, move, (silent,), score - cost - self.scales["silent"]
 
@@ -380,8 +401,8 @@ class Search:
 
     def _bridge_moves(self, base: Place, mention: Mention) -> Iterator[tuple[chess.Move, chess.Move, float]]:
         board = base.board.copy(stack=False)
-        for silent in list(board.legal_moves):
-            prior = self._prior(base, silent)
+        natural = sorted(((self._prior(base, move), move) for move in board.legal_moves), key=lambda each: -each[0])
+        for prior, silent in natural[:BRIDGES_TRIED]:
             board.push(silent)
             for named in named_moves(mention, board)[:2]:
                 if named.cost < 2.0:
@@ -411,6 +432,22 @@ class Search:
             value = self.model.move_score(traits(base.board, move, base.move, own_last)) - self.scales["prior-norm"]
             known[move] = value = self.scales["prior"] * value
         return value
+
+
+def _best(states: Iterable[State]) -> list[State]:
+    """The best hypotheses, and not too many that agree on the game, so that other games stay in the run."""
+    ranked = sorted(states, key=lambda state: -state.score)
+    floor = ranked[0].score - DROP
+    same_game: dict[int, int] = {}
+    kept = []
+    for state in ranked:
+        if state.score < floor or len(kept) == BEAM:
+            break
+        count = same_game.get(state.tip.id, 0)
+        if count < SAME_GAME:
+            same_game[state.tip.id] = count + 1
+            kept.append(state)
+    return kept
 
 
 def available(state: State) -> list[int]:

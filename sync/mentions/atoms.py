@@ -77,7 +77,7 @@ def atoms(words: tuple[Word, ...]) -> list[Atom]:
         parts = list(_parts(index, plain(word.text)))
         parts[-1].pause = pause_after(word.text)
         found += parts
-    _join_en_passant(found)
+    _join(found)
     return found
 
 
@@ -192,7 +192,11 @@ def _squares(text: str) -> Iterator[tuple[str, float]]:
             yield letters[1] + rank, 0.7
 
 
-def _join_en_passant(found: list[Atom]) -> None:
+def _join(found: list[Atom]) -> None:
+    """Meanings of two words together, kept with the first one."""
     for first, second in zip(found, found[1:], strict=False):
-        if (first.text, second.text) in tables.UNPASSANT:
+        pair = first.text, second.text
+        if pair in tables.UNPASSANT:
             first.add("E2", True, 0.0)
+        if pair in tables.PIECE_PHRASES:
+            first.add("P2", *tables.PIECE_PHRASES[pair])

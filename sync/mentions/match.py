@@ -61,6 +61,15 @@ def named_moves(mention: Mention, board: chess.Board) -> tuple[Named, ...]:
     return tuple(found)
 
 
+def may_name(mention: Mention, board: chess.Board, move: chess.Move) -> bool:
+    """A quick look whether a legal move is worth pricing."""
+    if mention.to is not None and mention.to[move.to_square] >= FAR:
+        return False
+    if mention.piece is not None:
+        return mention.piece[board.piece_type_at(move.from_square) or chess.PAWN] < 1.0
+    return True
+
+
 def _candidates(mention: Mention, board: chess.Board) -> Iterator[chess.Move]:
     """Legal moves worth pricing: those on squares and with pieces that are cheap for the mention."""
     if mention.castle:

@@ -119,7 +119,7 @@ def _total(mention: Mention) -> float:
 
 
 FIRST_MEANINGS = {
-    "P": ("P", "PS"), "S": ("S", "F"), "D": ("S",), "F": ("F",), "X": ("X",), "C": ("C",), "K": ("short", "long"),
+    "P": ("P", "P2", "PS"), "S": ("S", "F"), "D": ("S",), "F": ("F",), "X": ("X",), "C": ("C",), "K": ("short", "long"),
     "E": ("E", "E2"), "W": ("P",), "V": ("V",), "O": ("O",), "A": ("A",), "Q": ("Q",), "p": ("P",),
 }  # fmt: skip
 
@@ -159,6 +159,9 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
             for value, cost in meanings.get("P", ()):
                 if part != "Y" or atom.text in PLURALS:
                     yield match.step(at + 1, cost, ({"Y": "P"}.get(part, part), value))
+            for value, cost in meanings.get("P2", ()):
+                if part != "Y":
+                    yield match.step(at + 2, cost, (part, value))
             if part == "P":
                 for value, cost in meanings.get("PS", ()):
                     piece, square = value  # type: ignore[misc]
@@ -420,4 +423,6 @@ def _without_contained(mentions: list[Mention]) -> Iterator[Mention]:
 def _inside(mention: Mention, holder: Mention) -> bool:
     if not (holder.first <= mention.first and mention.last <= holder.last):
         return False
+    if mention.form == "square" and holder.form == "piece-square" and holder.first < mention.first:
+        return False  # "the door for the other bishop d6"
     return holder.last - holder.first > mention.last - mention.first

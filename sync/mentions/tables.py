@@ -36,6 +36,23 @@ PIECES: dict[int, dict[str, float]] = {
 }
 """The piece names; the German ones stand in FIDE Laws, Appendix D 2.2 (announcing moves to blind players)."""
 
+PIECE_PHRASES: dict[tuple[str, str], tuple[int, float]] = {
+    ("this", "should"): (chess.BISHOP, 0.7),
+    ("this", "shut"): (chess.BISHOP, 0.7),
+    ("this", "shop"): (chess.BISHOP, 0.7),
+    ("the", "shop"): (chess.BISHOP, 1.5),
+    ("be", "shop"): (chess.BISHOP, 0.7),
+    ("a", "bish"): (chess.BISHOP, 1.5),
+    ("bish", "up"): (chess.BISHOP, 0.3),
+    ("bish", "of"): (chess.BISHOP, 0.7),
+    ("push", "up"): (chess.BISHOP, 3.0),
+    ("a", "rook"): (chess.ROOK, 0.0),
+    ("are", "rook"): (chess.ROOK, 0.5),
+    ("her", "rook"): (chess.ROOK, 0.0),
+    ("queue", "in"): (chess.QUEEN, 1.0),
+}
+"""Two words heard for one piece."""
+
 PIECE_NAMES: dict[int, str] = {
     chess.PAWN: "pawn",
     chess.KNIGHT: "knight",
@@ -50,7 +67,7 @@ FILES: dict[int, dict[str, float]] = {
     1: {"b": 0, "be": 1, "bee": 0.3, "b's": 0.5, "bella": 0},
     2: {"c": 0, "see": 0.7, "sea": 0.5, "cee": 0.3, "c's": 0.5, "cesar": 0, "caesar": 0.3, "si": 1},
     3: {"d": 0, "dee": 0.3, "d's": 0.5, "david": 0, "the": 3.5},
-    4: {"e": 0, "he": 1.5, "ee": 0.3, "e's": 0.5, "eva": 0, "p": 1.5, "y": 3, "we": 3.5},
+    4: {"e": 0, "he": 1.5, "ee": 0.3, "e's": 0.5, "eva": 0, "be": 1.8, "p": 1.5, "y": 3, "we": 3.5},
     5: {"f": 0, "ef": 0.3, "eff": 0.3, "if": 2, "f's": 0.5, "felix": 0, "of": 4, "half": 3, "s": 3},
     6: {"g": 0, "gee": 0.3, "ji": 0.5, "g's": 0.5, "gustav": 0, "jee": 0.3, "she": 3, "j": 1.5},
     7: {"h": 0, "each": 1, "age": 1, "aitch": 0.3, "h's": 0.5, "hector": 0, "etch": 1, "ach": 1},

@@ -35,6 +35,7 @@ SCALES = {
     "prior-norm": 3.0,
     "silent": 4.5,
     "opening": 0.0,
+    "opening-agrees": 2.5,
     "skip-first": 2.0,
     "skip-known": 1.0,
     "back-far": 1.0,
