@@ -1,0 +1,1 @@
+"""The command `plycue` and the editor's desk in the browser."""

@@ -1,0 +1,63 @@
+"""How commands end: exit codes, and one line for each thing that went wrong."""
+
+from __future__ import annotations
+
+import os
+import sys
+import tempfile
+import traceback
+from typing import Any
+
+import typer
+from typer.core import TyperGroup
+from typer.exceptions import TyperException
+
+from sync.errors import InputError
+
+SOME_FAILED = 1
+"""Of several files some could not be done; all others are."""
+BAD_INPUT = 2
+"""A file or an option cannot be used, or no file of several could be done."""
+INTERNAL = 3
+"""A fault of this program."""
+INTERRUPTED = 130
+"""Stopped by Ctrl-C (128 and the number of SIGINT, as shells have it)."""
+
+RESUME = "stopped; all finished pieces are kept: give the same command again to go on from there"
+
+
+class Commands(TyperGroup):
+    """Runs the commands, and ends with one line and an exit code where one fails."""
+
+    def invoke(self, ctx: Any) -> Any:
+        try:
+            return super().invoke(ctx)
+        except InputError as error:
+            complain(str(error))
+            raise typer.Exit(BAD_INPUT) from error
+        except KeyboardInterrupt as error:
+            complain(RESUME)
+            raise typer.Exit(INTERRUPTED) from error
+        except BrokenPipeError as error:
+            # The reader of a pipe has gone; what is still in the buffer must not fail again when Python ends.
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            raise typer.Exit(0) from error
+        except (TyperException, typer.Exit, typer.Abort):
+            raise  # wrong usage, or an end that a command chose
+        except Exception as error:
+            complain(internal_fault(error))
+            raise typer.Exit(INTERNAL) from error
+
+
+def complain(message: str) -> None:
+    typer.echo(f"plycue: {message}", err=True)
+
+
+def internal_fault(error: Exception) -> str:
+    """One line for an error that nobody foresaw; the whole report goes into a file."""
+    place = traceback.extract_tb(error.__traceback__)[-1]
+    with tempfile.NamedTemporaryFile("w", prefix="plycue-fault-", suffix=".txt", delete=False, encoding="utf-8") as file:
+        file.writelines(traceback.format_exception(error))
+    text = " ".join(str(error).split())[:200]
+    where = f"{os.path.basename(place.filename)}:{place.lineno}"
+    return f"internal fault: {type(error).__name__}: {text} ({where}); please report it with the file {file.name}"
