@@ -1,0 +1,28 @@
+"""What all tests share."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Generator, Iterator
+
+import pytest
+
+ALL = "PLYCUE_TEST_ALL"
+"""With this set, a test that would be skipped fails: on a machine that is meant to have everything."""
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(item: pytest.Item) -> Generator[None, pytest.TestReport, pytest.TestReport]:
+    report = yield
+    if ALL in os.environ and report.skipped and not hasattr(report, "wasxfail"):
+        report.outcome = "failed"
+        report.longrepr = f"{item.nodeid} was skipped, but {ALL} is set: {report.longrepr}"
+    return report
+
+
+@pytest.fixture(scope="session", autouse=True)
+def cache_of_the_tests(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Nothing is read from or left in the cache of the person who runs the tests."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("PLYCUE_CACHE", str(tmp_path_factory.mktemp("cache")))
+        yield
