@@ -1,0 +1,18 @@
+"""The lesson that is published, and the project file that keeps it together with an editor's edits."""
+
+from sync.lesson.chapters import find_chapters
+from sync.lesson.lesson import Chapter, Game, Lesson, Media, Moment, Ply, Quiz, RunnerUp
+from sync.lesson.quizzes import find_quizzes
+
+__all__ = [
+    "Chapter",
+    "Game",
+    "Lesson",
+    "Media",
+    "Moment",
+    "Ply",
+    "Quiz",
+    "RunnerUp",
+    "find_chapters",
+    "find_quizzes",
+]
