@@ -112,15 +112,16 @@ def test_timestamps_inside_a_cue_give_word_times(tmp_path: Path) -> None:
 
 
 def test_lines_that_roll_up_count_once(tmp_path: Path) -> None:
-    text = """WEBVTT
+    blank = " "
+    text = f"""WEBVTT
 
 00:00.000 --> 00:02.000
- 
+{blank}
 knight<00:00:01.000><c> f3</c>
 
 00:02.000 --> 00:02.010
 knight f3
- 
+{blank}
 
 00:02.010 --> 00:04.000
 knight f3

@@ -1,0 +1,172 @@
+"""A speech model at work: sound in, words with times out."""
+
+from __future__ import annotations
+
+import os
+import re
+import zlib
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from ctranslate2 import StorageView
+from faster_whisper import WhisperModel
+from faster_whisper.audio import pad_or_trim
+from faster_whisper.tokenizer import Tokenizer
+from numpy.typing import NDArray
+
+from sync.errors import InputError
+from sync.transcript.models import Model
+from sync.transcript.words import Word
+
+Sound = NDArray[np.float32]
+
+BEAM = 5
+TOGETHER = 2  # pieces encoded or aligned at once: both take much memory a piece and gain nothing from more
+MOST_TOKENS = 240  # in one window; nobody says more in 30 s
+MOST_THREADS = 8
+HOP = 160  # samples a feature frame
+ALIGNED_FRAMES_PER_SECOND = 50
+LETTER_OR_DIGIT = re.compile(r"\w")
+
+
+@dataclass(frozen=True, slots=True)
+class Hearing:
+    """What was heard in one piece of sound.
+
+    words: times in seconds from the start of the piece, as the model's attention gives them: rough.
+    log_probability: mean of the tokens', in nats. compression: how often the text repeats itself (length over length
+    when compressed). complete: it ended by itself, not at the limit of length. silence: how likely it is that nobody
+    speaks, 0 to 1.
+    """
+
+    words: tuple[Word, ...]
+    log_probability: float
+    compression: float
+    complete: bool
+    silence: float
+
+    @property
+    def text(self) -> str:
+        return " ".join(word.text for word in self.words)
+
+
+class Recogniser:
+    """A loaded model. Nothing is fetched: a model's folder has all it needs.
+
+    Raises InputError when the model cannot be loaded.
+    """
+
+    def __init__(self, model: Model) -> None:
+        try:
+            self._whisper = WhisperModel(
+                str(model.folder), device="cpu", compute_type="int8", cpu_threads=_threads(), local_files_only=True
+            )
+        except (RuntimeError, ValueError, OSError) as error:
+            reason = str(error).splitlines()[0][:200]
+            raise InputError(f"{model.folder}: the model cannot be loaded ({reason}); choose another one") from error
+        multilingual = self._whisper.model.is_multilingual
+        self.tokenizer = Tokenizer(self._whisper.hf_tokenizer, multilingual, task="transcribe", language="en")
+
+    def encode(self, sounds: Sequence[Sound]) -> Sound:
+        """The model's inner picture of pieces of at most 30 s: (pieces, times, features)."""
+        extract = self._whisper.feature_extractor
+        features = [pad_or_trim(extract(sound)[..., :-1]) for sound in sounds]
+        encoded = [
+            np.asarray(self._whisper.encode(np.stack(features[first : first + TOGETHER])))
+            for first in range(0, len(features), TOGETHER)
+        ]
+        return np.concatenate(encoded)
+
+    def hear(self, sounds: Sequence[Sound], prompt: str, longest_repeat: int = 0) -> list[Hearing]:
+        """The words of each piece (16 kHz, full scale = 1, at most 30 s).
+
+        prompt: text in the style to expect. longest_repeat: no run of that many tokens comes twice; 0 for any run.
+        """
+        encoded = self.encode(sounds)
+        start = self._start(prompt)
+        results = self._whisper.model.generate(
+            StorageView.from_array(encoded),
+            [[*start, self.tokenizer.no_timestamps]] * len(sounds),
+            beam_size=BEAM,
+            max_length=len(start) + 1 + MOST_TOKENS,
+            no_repeat_ngram_size=longest_repeat,
+            return_scores=True,
+            return_no_speech_prob=True,
+        )
+        texts = [[token for token in result.sequences_ids[0] if token < self.tokenizer.eot] for result in results]
+        frames = [-(-len(sound) // HOP) for sound in sounds]
+        alignments = self._align(encoded, start, texts, frames)
+        return [
+            Hearing(
+                tuple(self._words(text, alignment)),
+                result.scores[0],
+                compression_ratio(self.tokenizer.decode(text)),
+                len(text) < MOST_TOKENS,
+                result.no_speech_prob,
+            )
+            for text, alignment, result in zip(texts, alignments, results, strict=True)
+        ]
+
+    def _align(self, encoded: Sound, start: list[int], texts: list[list[int]], frames: list[int]) -> Iterator[Any]:
+        for first in range(0, len(texts), TOGETHER):
+            some = slice(first, first + TOGETHER)
+            yield from self._whisper.model.align(
+                StorageView.from_array(encoded[some]), start, texts[some], frames[some]
+            )
+
+    def _start(self, prompt: str) -> list[int]:
+        """The tokens before the text: the prompt as if it had been said before, then the task."""
+        before = [self.tokenizer.sot_prev, *self.tokenizer.encode(f" {prompt}")] if prompt else []
+        return [*before, *self.tokenizer.sot_sequence]
+
+    def _words(self, text: list[int], alignment: Any) -> Iterator[Word]:
+        """Words at spaces; times where the attention moves on to a word's first token."""
+        pieces, tokens = self.tokenizer.split_to_word_tokens([*text, self.tokenizer.eot])
+        bounds = np.cumsum([0, *map(len, tokens)])
+        path = np.array(alignment.alignments, dtype=np.int64).reshape(-1, 2)
+        # The first place of each token on the path; the last entry is the end of the text.
+        times = path[np.unique(path[:, 0], return_index=True)[1], 1] / ALIGNED_FRAMES_PER_SECOND
+        word: Word | None = None
+        for piece, first, end in zip(pieces[:-1], bounds[:-2], bounds[1:-1], strict=True):
+            spoken = LETTER_OR_DIGIT.search(piece) is not None
+            said = Word(
+                piece.strip(),
+                float(times[first]),
+                float(times[end]),
+                float(np.mean(alignment.text_token_probs[first:end])),
+            )
+            if word and not piece.startswith(" "):
+                word = (
+                    _joined(word, said)
+                    if spoken
+                    else Word(word.text + said.text, word.start, word.end, word.probability)
+                )
+                continue
+            if word:
+                yield word
+            word = said if said.text else None
+        if word:
+            yield word
+
+
+def _joined(word: Word, rest: Word) -> Word:
+    return Word(word.text + rest.text, word.start, rest.end, min(word.probability, rest.probability))
+
+
+def compression_ratio(text: str) -> float:
+    """Bytes over bytes when compressed; 1 to 2 for talk, more when it repeats itself. 0 for no text."""
+    data = text.strip().encode()
+    return len(data) / len(zlib.compress(data)) if data else 0.0
+
+
+def as_sound(samples: bytes) -> Sound:
+    """16-bit samples as numbers from -1 to 1."""
+    sound: Sound = np.frombuffer(samples, np.int16).astype(np.float32) / np.float32(32768)
+    return sound
+
+
+def _threads() -> int:
+    usable = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    return min(usable, MOST_THREADS)
