@@ -2,6 +2,7 @@
 
 from sync.lesson.chapters import find_chapters
 from sync.lesson.lesson import Chapter, Game, Lesson, Media, Moment, Ply, Quiz, RunnerUp
+from sync.lesson.project import Project, Settings, TranscriptFile, load_lesson, project_text, save_lesson
 from sync.lesson.quizzes import find_quizzes
 
 __all__ = [
@@ -11,8 +12,14 @@ __all__ = [
     "Media",
     "Moment",
     "Ply",
+    "Project",
     "Quiz",
     "RunnerUp",
+    "Settings",
+    "TranscriptFile",
     "find_chapters",
     "find_quizzes",
+    "load_lesson",
+    "project_text",
+    "save_lesson",
 ]
