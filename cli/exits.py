@@ -56,8 +56,9 @@ def complain(message: str) -> None:
 def internal_fault(error: Exception) -> str:
     """One line for an error that nobody foresaw; the whole report goes into a file."""
     place = traceback.extract_tb(error.__traceback__)[-1]
-    with tempfile.NamedTemporaryFile("w", prefix="plycue-fault-", suffix=".txt", delete=False, encoding="utf-8") as file:
+    handle, report = tempfile.mkstemp(prefix="plycue-fault-", suffix=".txt")
+    with os.fdopen(handle, "w", encoding="utf-8") as file:
         file.writelines(traceback.format_exception(error))
     text = " ".join(str(error).split())[:200]
     where = f"{os.path.basename(place.filename)}:{place.lineno}"
-    return f"internal fault: {type(error).__name__}: {text} ({where}); please report it with the file {file.name}"
+    return f"internal fault: {type(error).__name__}: {text} ({where}); please report it with the file {report}"

@@ -14,6 +14,7 @@ from typing import Any
 
 import chess.pgn
 
+from sync.files.pgn import ONLY_CONSIDERED
 from tests.speech.script import Script, build_tree, read_script
 
 
@@ -40,6 +41,10 @@ def true_game(script: Script, starts: dict[str, float]) -> chess.pgn.Game:
     game, nodes = build_tree(script)
     for place, start in starts.items():
         nodes[place].comment = cue(start)
+    line = list(game.mainline())
+    if len(line) > len(script.game):
+        considered = line[len(script.game)]
+        considered.comment = f"{considered.comment} {ONLY_CONSIDERED}".strip()
     return game
 
 

@@ -1,0 +1,142 @@
+"""What the commands do with recordings, transcripts and projects: stages of the library put together."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import chess
+import chess.pgn
+
+from sync.errors import InputError
+from sync.files.game_input import read_game
+from sync.files.page.links import Links
+from sync.lesson import Lesson, Media
+from sync.lesson.project import SUFFIX, Settings, load_lesson
+from sync.publish import TRANSCRIPT_SUFFIX, Page, checked_position, make_lesson, write_lesson, write_project
+from sync.recording import Recording, probe
+from sync.transcript import Transcript, hear, read_transcript
+
+TRANSCRIPT_KINDS = (".vtt", ".srt", ".json", ".txt")
+"""Suffixes of files that are read instead of heard."""
+
+Progress = Callable[[float, float], None]
+Warn = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """What is known about a talk besides its words: a file with the game, a FEN, a title."""
+
+    game: Path | None = None
+    start: str | None = None
+    title: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """Given, read and found to be right."""
+
+    game: chess.pgn.Game | None
+    start_fen: str
+    title: str | None
+
+    @property
+    def settings(self) -> Settings:
+        start = "" if self.start_fen == chess.STARTING_FEN else self.start_fen
+        return Settings(game=str(self.game) if self.game else "", start=start)
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """What to do with one file; fields as the options of `plycue sync`."""
+
+    file: Path
+    out: Path
+    model: str
+    transcript: Path | None
+    given: Given
+    link: str | None
+    single_page: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    lesson: Lesson
+    paths: list[Path]
+
+
+def run(job: Job, progress: Progress, warn: Warn) -> Done:
+    """Does the whole job. Raises InputError; what a user gave is looked at before anything long begins."""
+    known = know(job.given)
+    Links(job.link)
+    recording = None if is_transcript(job.file) else probe(job.file)
+    if recording is None:
+        transcript = read_transcript(job.file)
+    elif job.transcript is None:
+        transcript = hear(recording, job.model, progress, warn=warn)
+    else:
+        transcript = read_transcript(job.transcript)
+    done = follow_talk(transcript, recording, known, job.out, lesson_name(job.file))
+    page = Page(recording.path if recording else None, job.link, job.single_page)
+    written = write_lesson(done.lesson, transcript, job.out, lesson_name(job.file), page)
+    return Done(done.lesson, [*done.paths, *written])
+
+
+def follow_talk(transcript: Transcript, recording: Recording | None, known: Known, out: Path, name: str) -> Done:
+    """Follows a talk through its game and writes the project."""
+    media = None
+    if recording:
+        media = Media(recording.name, recording.sha256, recording.duration)
+        transcript = replace(transcript, duration=max(transcript.duration, recording.duration))
+    title = title_of(name) if known.title is None else known.title
+    lesson = make_lesson(transcript, title=title, media=media, game=known.game, start_fen=known.start_fen)
+    return Done(lesson, write_project(lesson, transcript, known.settings, out, name))
+
+
+def load(project_path: Path) -> tuple[Lesson, Transcript]:
+    """The lesson of a project and its transcript, which lies beside it. Raises InputError."""
+    project = load_lesson(project_path)
+    path = project_path.with_name(project.transcript.name)
+    transcript = read_transcript(path)
+    if hashlib.sha256(path.read_bytes()).hexdigest() != project.transcript.sha256:
+        raise InputError(f"{path} is not the transcript that {project_path.name} was made from: follow it anew")
+    return project.computed, transcript
+
+
+def know(given: Given) -> Known:
+    """Raises InputError."""
+    if given.game is None:
+        return Known(None, checked_position(given.start) if given.start else chess.STARTING_FEN, given.title)
+    if given.start is not None:
+        raise InputError("--start and --game cannot be given together: the game tells its own start position")
+    games = read_game(given.game)
+    if len(games) > 1:
+        raise InputError(f"{given.game} holds {len(games)} games: give a file with the one that the talk is about")
+    return Known(games[0], chess.STARTING_FEN, given.title)
+
+
+def is_transcript(file: Path) -> bool:
+    return file.suffix.lower() in TRANSCRIPT_KINDS
+
+
+def lesson_name(file: Path) -> str:
+    """
+    >>> lesson_name(Path("talks/evening.webm")), lesson_name(Path("evening.transcript.json"))
+    ('evening', 'evening')
+    """
+    for suffix in (TRANSCRIPT_SUFFIX, SUFFIX):
+        if file.name.endswith(suffix) and file.name != suffix:
+            return file.name.removesuffix(suffix)
+    return file.stem
+
+
+def title_of(name: str) -> str:
+    """
+    >>> title_of("the-open_centre")
+    'The open centre'
+    """
+    text = " ".join(name.replace("_", " ").replace("-", " ").split())
+    return text[:1].upper() + text[1:]

@@ -1,0 +1,138 @@
+"""`plycue sync`: the whole job."""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from cli import options
+from cli.exits import BAD_INPUT, SOME_FAILED, complain
+from sync.errors import InputError
+
+if TYPE_CHECKING:
+    from cli.job import Done, Job
+
+SURE = 0.8
+"""Plies with less confidence are counted as unsure."""
+
+
+def sync(
+    files: Annotated[
+        list[Path],
+        typer.Argument(metavar="FILE", help="Recordings (sound or video), or transcripts (.vtt .srt .json .txt)."),
+    ],
+    game: options.Game = None,
+    start: options.Start = None,
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="DIR",
+            help="Folder for the files; with several FILEs a folder NAME in it for each. By default a folder NAME "
+            "beside each FILE.",
+        ),
+    ] = None,
+    model: options.Model = "tiny.en",
+    transcript: Annotated[
+        Path | None,
+        typer.Option(metavar="TRANSCRIPT", help="Captions or a transcript of FILE, to be read instead of hearing it."),
+    ] = None,
+    title: options.Title = None,
+    single_page: options.SinglePage = False,
+    link: options.Link = None,
+    as_json: options.Json = False,
+) -> None:
+    """Hear recordings, follow their games, and write all files.
+
+    \b
+    For each FILE named NAME.* it writes into DIR:
+      NAME.pgn                     the game with side lines, comments and times
+      NAME.vtt, NAME.srt           captions
+      NAME.chapters.vtt, .txt      chapters
+      page/index.html              the page, with all that it needs: upload this folder (or NAME.html)
+      NAME.plycue.json             the project, for corrections and for writing the files again
+      NAME.transcript.json         what was heard, word by word
+
+    \b
+    Examples:
+      plycue sync lesson.webm
+      plycue sync lesson.mp4 --game game.pgn --out public
+      plycue sync endgame.wav --start "8/8/4k3/8/8/4K3/4P3/8 w - - 0 1"
+      plycue sync lesson.mp3 --link "https://videos.example/watch?id=12&t={seconds}"
+      plycue sync lesson.mp4 --transcript captions.srt
+      plycue sync *.webm --out lessons
+
+    What was heard is kept: the same again costs nothing, and a run stopped by Ctrl-C goes on where it was. A FILE that
+    cannot be used is told and passed over; the exit code is then 1, or 2 when none could be done.
+    """
+    from cli.job import Given, Job
+
+    of_one = {"--game": game, "--start": start, "--transcript": transcript, "--title": title, "--link": link}
+    if len(files) > 1 and (told := [name for name, value in of_one.items() if value is not None]):
+        raise InputError(f"{told[0]} is about one recording: give one FILE with it")
+    given = Given(game, start, title)
+    jobs = [
+        Job(file, place, model, transcript, given, link, single_page)
+        for file, place in zip(files, folders(files, out), strict=True)
+    ]
+    ends = [attempt(job, quiet=as_json) for job in jobs]
+    failed = sum("error" in end for end in ends)
+    if as_json:
+        typer.echo(json.dumps(ends, indent=1, ensure_ascii=False))
+    elif len(jobs) > 1:
+        typer.echo(f"{len(jobs) - failed} of {len(jobs)} files done")
+    if failed:
+        raise typer.Exit(BAD_INPUT if failed == len(jobs) else SOME_FAILED)
+
+
+def folders(files: list[Path], out: Path | None) -> list[Path]:
+    """Where the files of each FILE go. Raises InputError when two would go to one place."""
+    from cli.job import lesson_name
+
+    if out is None:
+        places = [file.parent / lesson_name(file) for file in files]
+    elif len(files) == 1:
+        places = [out]
+    else:
+        places = [out / lesson_name(file) for file in files]
+    twice = [place for place, count in Counter(place.resolve() for place in places).items() if count > 1]
+    if twice:
+        raise InputError(f"two of the files would both be written to {twice[0]}: rename one, or give them one by one")
+    return places
+
+
+def attempt(job: Job, *, quiet: bool) -> dict[str, Any]:
+    """Does a job and tells how it went, as an object for JSON; a file that cannot be used is only told."""
+    from cli.job import run
+    from cli.progress import heard_bar
+
+    try:
+        with heard_bar(job.file.name) as progress:
+            done = run(job, progress, lambda warning: complain(f"warning: {warning}"))
+    except InputError as error:
+        complain(str(error))
+        return {"file": str(job.file), "error": str(error)}
+    told = summary(job, done)
+    if not quiet:
+        typer.echo(
+            f"{job.file}: {told['played']} plies played, {told['considered']} only considered, {told['unsure']} unsure"
+        )
+        typer.echo(f"  {job.out}")
+    return told
+
+
+def summary(job: Job, done: Done) -> dict[str, Any]:
+    plies = [ply for game in done.lesson.games for ply in game.plies]
+    return {
+        "file": str(job.file),
+        "out": str(job.out),
+        "played": sum(ply.played for ply in plies),
+        "considered": sum(not ply.played for ply in plies),
+        "unsure": sum(ply.confidence < SURE for ply in plies),
+        "chapters": len(done.lesson.chapters),
+        "quizzes": len(done.lesson.quizzes),
+        "files": [str(path) for path in done.paths],
+    }
