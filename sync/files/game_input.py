@@ -60,11 +60,23 @@ STANDARD_CHESS = {"", "?", "standard", "chess", "normal", "classical", "from pos
 
 
 def read_game(path: str | os.PathLike[str]) -> tuple[chess.pgn.Game, ...]:
-    """The games of a PGN file, at least one, each with at least one move, and all moves legal.
+    """The games of a PGN file that a user gives: as read_games, but at least one, and each with at least one move."""
+    name = os.fspath(path)
+    games = read_games(name)
+    if not games:
+        raise InputError(f"{name}: no game in it; give a PGN file with the moves of the game")
+    for number, game in enumerate(games, start=1):
+        if not game.variations:
+            raise InputError(f"{name}: game {number} has no moves; give a PGN file with the moves of the game")
+    return games
+
+
+def read_games(path: str | os.PathLike[str]) -> tuple[chess.pgn.Game, ...]:
+    """The games of a PGN file, all of whose moves are legal; none for a file without any.
 
     UTF-8 with or without a byte order mark, else Latin-1. Tag values come without the escapes of the file. A null move
-    in a side line ends that side line. Raises InputError for a file that is missing, empty, larger than LARGEST_FILE,
-    nested deeper than DEEPEST_NESTING or broken, for illegal moves and for chess variants.
+    in a side line ends that side line. Raises InputError for a file that is missing, larger than LARGEST_FILE, nested
+    deeper than DEEPEST_NESTING or broken, for illegal moves and for chess variants.
     """
     name = os.fspath(path)
     text = _decoded(_bytes(name), name)
@@ -78,10 +90,8 @@ def read_game(path: str | os.PathLike[str]) -> tuple[chess.pgn.Game, ...]:
         games.append(game)
         if len(games) > MOST_GAMES:
             raise InputError(f"{name}: more than {MOST_GAMES} games; keep only those of the talk")
-    if not games:
-        raise InputError(f"{name}: no game in it; give a PGN file with the moves of the game")
     for number, game in enumerate(games, start=1):
-        _check_moves(game, f"{name}: game {number}")
+        _drop_null_moves(game, f"{name}: game {number}")
     return tuple(games)
 
 
@@ -128,8 +138,6 @@ def _bytes(name: str) -> bytes:
         raise InputError(f"cannot read {name}: {error.strerror or error}; give a PGN file") from error
     if len(data) > LARGEST_FILE:
         raise InputError(f"{name}: larger than {LARGEST_FILE // 1_000_000} MB; give only the games of the talk")
-    if not data.strip():
-        raise InputError(f"{name}: the file is empty; give a PGN file with the moves of the game")
     return data
 
 
@@ -209,9 +217,7 @@ def _too_much(words: int, comments: int, depth: int) -> str:
     return ""
 
 
-def _check_moves(game: chess.pgn.Game, where: str) -> None:
-    if not game.variations:
-        raise InputError(f"{where} has no moves; give a PGN file with the moves of the game")
+def _drop_null_moves(game: chess.pgn.Game, where: str) -> None:
     for node in game.mainline():
         if not node.move:
             raise InputError(

@@ -88,7 +88,7 @@ def test_a_null_move_ends_its_side_line(tmp_path: Path) -> None:
         ("1. e4 e5 2. Nf9 *", "line 1: 'Nf9' is no move"),
         ("1. e4 -- 2. d4 *", "game 1: ply 2 (1... --) is a null move"),
         ("hello world", "line 1: 'hello' is no move"),
-        ("", "the file is empty"),
+        ("", "no game in it"),
         ("\ufeff \n", "no game in it"),
         ('[Event "x"]\n\n*', "game 1 has no moves"),
         ("{only talk}", "no game in it"),
