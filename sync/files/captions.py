@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import accumulate, pairwise
 
 from sync.files.text import clock, one_line
 from sync.lesson.lesson import Lesson
@@ -21,8 +21,6 @@ LINE_WIDTH = 42
 LONGEST = 7_000
 SHORTEST = 1_000
 """Milliseconds that a caption is shown; it is shorter only where the next one follows sooner."""
-
-LONGEST_TEXT = 2 * LINE_WIDTH + 1
 
 # What it costs to end a caption after a word, the lower the better.
 AFTER_SENTENCE = 0.0
@@ -125,39 +123,60 @@ def _shown(lesson: Lesson, transcript: Transcript) -> Iterator[_Shown]:
 
 def _breaks(words: Sequence[_Shown]) -> list[int]:
     """Indices at which captions begin, and the end: those of the lowest cost altogether."""
+    farthest = _farthest_ends(words)
+    silences = [0.0, *accumulate(_silence_before(*pair) for pair in pairwise(words))]
     costs, befores = [0.0], [0]
     for end in range(1, len(words) + 1):
-        ways = [(costs[first] + _cost(words, first, end), -first) for first in _firsts(words, end)]
+        firsts = _firsts(words, end, farthest)
+        ways = (
+            (costs[first] + SILENT_SECOND * (silences[end - 1] - silences[first]) + _cost(words, first, end), -first)
+            for first in firsts
+        )
         cost, before = min(ways)
         costs.append(cost)
         befores.append(-before)
     bounds = [len(words)]
-    while bounds[0]:
-        bounds.insert(0, befores[bounds[0]])
-    return bounds
+    while bounds[-1]:
+        bounds.append(befores[bounds[-1]])
+    return bounds[::-1]
 
 
-def _firsts(words: Sequence[_Shown], end: int) -> Iterator[int]:
-    """Where a caption that ends before the word end may begin; one word is always a caption."""
+def _farthest_ends(words: Sequence[_Shown]) -> list[int]:
+    """For each word, where a caption that begins with it must end so that it has two lines of LINE_WIDTH at most."""
+    line_ends, end, length = [], 0, 0  # length: of the words from first to end, with a space after each
+    for first, word in enumerate(words):
+        while end < len(words) and length + len(words[end].text) <= LINE_WIDTH:
+            length += len(words[end].text) + 1
+            end += 1
+        line_ends.append(end)
+        if end > first:
+            length -= len(word.text) + 1
+        else:
+            end = first + 1
+    return [line_ends[end] if end < len(words) else end for end in line_ends]
+
+
+def _firsts(words: Sequence[_Shown], end: int, farthest: Sequence[int]) -> Iterator[int]:
+    """Where a caption that ends before the word end may begin; one word is always a caption, however long."""
     yield end - 1
-    length = len(words[end - 1].text)
-    for first in range(end - 2, -1, -1):
-        if words[first + 1].opens:
+    first = end - 1
+    while first and farthest[first - 1] >= end and not words[first].opens:
+        first -= 1
+        if (words[end - 1].end - words[first].start) * 1000 > LONGEST:
             return
-        length += 1 + len(words[first].text)
-        if length > LONGEST_TEXT or (words[end - 1].end - words[first].start) * 1000 > LONGEST:
-            return
-        if length <= LINE_WIDTH or max(map(len, _lines(words[first:end]))) <= LINE_WIDTH:
-            yield first
+        yield first
+
+
+def _silence_before(word: _Shown, following: _Shown) -> float:
+    """Seconds of silence between two words that are more than a caption should run on over."""
+    return max(0.0, following.start - word.end - SILENCE)
 
 
 def _cost(words: Sequence[_Shown], first: int, end: int) -> float:
-    part, last = words[first:end], words[end - 1]
-    cost = EACH_CAPTION + (0.0 if end == len(words) else _cost_after(last, words[end]))
-    for word, following in pairwise(part):
-        cost += SILENT_SECOND * max(0.0, following.start - word.end - SILENCE)
+    last = words[end - 1]
+    after = _cost_after(last, words[end]) if end < len(words) else 0.0
     room = words[end].start if end < len(words) else last.end + SHORTEST / 1000
-    return cost + TOO_SHORT * max(0.0, SHORTEST / 1000 - (room - part[0].start))
+    return EACH_CAPTION + after + TOO_SHORT * max(0.0, SHORTEST / 1000 - (room - words[first].start))
 
 
 def _cost_after(word: _Shown, following: _Shown) -> float:

@@ -12,10 +12,11 @@ import math
 import os
 import re
 import statistics
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from itertools import islice, takewhile, zip_longest
 
+import chess
 import chess.pgn
 
 from sync.files.game_input import read_game, read_games
@@ -73,9 +74,11 @@ def score(produced: chess.pgn.Game, truth: chess.pgn.Game) -> Score:
     """The score of one game."""
     true_line = list(takewhile(_is_played, truth.mainline()))
     produced_line = list(islice(produced.mainline(), len(true_line)))
-    produced_sans, true_sans = ([node.san() for node in line] for line in (produced_line, true_line))
+    produced_all, true_all = _edges(produced), _edges(truth)
+    produced_sans = [produced_all[node][1] for node in produced_line]
+    true_sans = [true_all[node][1] for node in true_line]
     pairs = common_subsequence(produced_sans, true_sans)
-    produced_edges, true_edges = _off_line(produced, produced_line), _off_line(truth, true_line)
+    produced_edges, true_edges = _off_line(produced_all, produced_line), _off_line(true_all, true_line)
     right = len(produced_edges & true_edges)
     times = [(cue_seconds(produced_line[i].comment), cue_seconds(true_line[j].comment)) for i, j in pairs]
     timed = [(made, round(true, 3)) for made, true in times if true is not None]  # as cues are written: milliseconds
@@ -174,20 +177,21 @@ def _is_played(node: chess.pgn.ChildNode) -> bool:
     return not COMMANDS.sub("", node.comment).lstrip().startswith(ONLY_CONSIDERED)
 
 
-def _off_line(game: chess.pgn.Game, line: Sequence[chess.pgn.ChildNode]) -> set[Edge]:
-    return {_edge(node) for node in _nodes(game)} - {_edge(node) for node in line}
-
-
-def _edge(node: chess.pgn.ChildNode) -> Edge:
-    return node.parent.board().epd(), node.san()
-
-
-def _nodes(game: chess.pgn.Game) -> Iterator[chess.pgn.ChildNode]:
-    waiting = list(game.variations)
+def _edges(game: chess.pgn.Game) -> dict[chess.pgn.GameNode, Edge]:
+    edges: dict[chess.pgn.GameNode, Edge] = {}
+    waiting: list[tuple[chess.pgn.GameNode, chess.Board]] = [(game, game.board())]
     while waiting:
-        node = waiting.pop()
-        yield node
-        waiting.extend(node.variations)
+        node, board = waiting.pop()
+        for child in node.variations:
+            edges[child] = board.epd(), board.san(child.move)
+            after = board.copy(stack=False)
+            after.push(child.move)
+            waiting.append((child, after))
+    return edges
+
+
+def _off_line(edges: dict[chess.pgn.GameNode, Edge], line: Sequence[chess.pgn.ChildNode]) -> set[Edge]:
+    return set(edges.values()) - {edges[node] for node in line}
 
 
 def _equal_start(produced: Sequence[str], true: Sequence[str]) -> int:
