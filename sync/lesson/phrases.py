@@ -12,6 +12,8 @@ ORDINAL = r"(?:first|second|third|fourth|fifth|sixth|seventh|next|last|final|ano
 SOUGHT = r"(?:move|win|mate|idea|plan|answer|piece|trick|shot|tactic|reply|defence|defense)"
 TASK = r"(?:question|quiz|puzzle|exercise|problem|task)"
 SPAN = rf"(?:{NUMBER}|all|your|some|a few) (?:\w+ )?(?:moments?|minutes?|seconds?|time)"
+PAUSE = r"(?:pause|paws)"
+"""As it is often misheard, too."""
 PIECE = r"(?:king|queen|rook|bishop|knight|pawn|piece|move|capture|square)"
 
 
@@ -20,11 +22,11 @@ def _any(*patterns: str) -> re.Pattern[str]:
 
 
 STOPS = _any(
-    r"\bpause (?:the|this|your|it|here|now|again|for|and|at)\b",
-    r"\b(?:hit|press) (?:the )?pause\b",
+    rf"\b{PAUSE} (?:the|this|your|it|here|now|again|for|and|at)\b",
+    rf"\b(?:hit|press) (?:the )?{PAUSE}\b",
     r"\bstop the (?:video|recording|tape|lesson|clip)\b",
     r"(?<!had to )(?<!me )(?<!us )(?<!let's )\bstop (?:here |now )?and (?:think|look|find|work|try|guess|solve)\b",
-    r"^(?:now |okay |and |so |again |please )*pause(?: please| now| again)?$",
+    rf"^(?:now |okay |and |so |again |please )*{PAUSE}\b",
     r"^(?:stop|pause|last stop|next stop) (?:\w+ )?question\b",
     r"\bi'?m (?:stopping|pausing)\b",
     r"\bi(?:'?ll| will) (?:wait|let you think|pause)\b",

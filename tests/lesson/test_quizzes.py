@@ -39,6 +39,7 @@ def asked(quiz: Quiz, transcript: Transcript) -> str:
         "What would you play? <pause 4>",
         "Which piece would you take with? I'll wait.",
         "Stop here and think.",
+        "Paws, which knight do you move?",
         "Black to move. Take two minutes.",
         "Find the best move. <pause 3>",
         "Black to move and mate in three. <pause 5>",
