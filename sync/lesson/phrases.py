@@ -34,7 +34,7 @@ STOPS = _any(
     rf"^(?:please |now |so )*take {SPAN}\b",
     rf"\byou (?:can |should |must |to )?(?:spend|take) {SPAN}\b",
     r"^(?:please |now |so |and |just )*think (?:about|it|for|hard|carefully)\b",
-    r"\bhave a (?:think|go|try|guess|good look)\b",
+    r"\bhave a (?:think|go|try|guess)\b",
     r"\bdo(?: not|n't) (?:continue|go on|read on|look|press play|listen)\b.*\b(?:until|before|yet)\b",
     r"\bbefore (?:you (?:continue|go on|listen on)|i (?:show|tell|give) you)\b",
     r"\b(?:try|work|figure|solve) (?:it|this|that)(?: out)? (?:for |by )?yourse(?:lf|lves)\b",

@@ -80,6 +80,7 @@ def test_a_task_counts_when_the_talk_is_taken_up_again(taken_up: str) -> None:
         "White to move would win here.",
         "First question, and an easy one. Which piece is bad? The bishop.",
         "I'll give you a reason.",
+        "Have a good look at this position, I will need it again.",
         "Stop it. He played fast.",
     ],
 )
