@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 from collections import Counter
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from cli import options
-from cli.exits import BAD_INPUT, SOME_FAILED, complain
+from cli.exits import BAD_INPUT, INTERNAL, SOME_FAILED, complain, internal_fault
 from sync.errors import InputError
 
 if TYPE_CHECKING:
@@ -79,13 +80,13 @@ def sync(
         for file, place in zip(files, folders(files, out), strict=True)
     ]
     ends = [attempt(job, quiet=as_json) for job in jobs]
-    failed = sum("error" in end for end in ends)
+    done = sum(end.code == 0 for end in ends)
     if as_json:
-        typer.echo(json.dumps(ends, indent=1, ensure_ascii=False))
+        typer.echo(json.dumps([end.told for end in ends], indent=1, ensure_ascii=False))
     elif len(jobs) > 1:
-        typer.echo(f"{len(jobs) - failed} of {len(jobs)} files done")
-    if failed:
-        raise typer.Exit(BAD_INPUT if failed == len(jobs) else SOME_FAILED)
+        typer.echo(f"{done} of {len(jobs)} files done")
+    if done < len(jobs):
+        raise typer.Exit(SOME_FAILED if done else max(end.code for end in ends))
 
 
 def folders(files: list[Path], out: Path | None) -> list[Path]:
@@ -104,8 +105,16 @@ def folders(files: list[Path], out: Path | None) -> list[Path]:
     return places
 
 
-def attempt(job: Job, *, quiet: bool) -> dict[str, Any]:
-    """Does a job and tells how it went, as an object for JSON; a file that cannot be used is only told."""
+@dataclass(frozen=True, slots=True)
+class End:
+    """How a job ended: an object for JSON, and the exit code that it would have by itself."""
+
+    told: dict[str, Any]
+    code: int
+
+
+def attempt(job: Job, *, quiet: bool) -> End:
+    """Does a job and tells how it went; a file that cannot be done is only told, so that others can follow."""
     from cli.job import run
     from cli.progress import heard_bar
 
@@ -113,15 +122,21 @@ def attempt(job: Job, *, quiet: bool) -> dict[str, Any]:
         with heard_bar(job.file.name) as progress:
             done = run(job, progress, lambda warning: complain(f"warning: {warning}"))
     except InputError as error:
-        complain(str(error))
-        return {"file": str(job.file), "error": str(error)}
+        return _failed(job, str(error), BAD_INPUT)
+    except Exception as error:
+        return _failed(job, f"{job.file}: {internal_fault(error)}", INTERNAL)
     told = summary(job, done)
     if not quiet:
         typer.echo(
             f"{job.file}: {told['played']} plies played, {told['considered']} only considered, {told['unsure']} unsure"
         )
         typer.echo(f"  {job.out}")
-    return told
+    return End(told, 0)
+
+
+def _failed(job: Job, error: str, code: int) -> End:
+    complain(error)
+    return End({"file": str(job.file), "error": error}, code)
 
 
 def summary(job: Job, done: Done) -> dict[str, Any]:

@@ -137,6 +137,7 @@ def test_a_fault_of_the_program_is_one_line_and_code_3(talk: Path, monkeypatch: 
     assert result.exit_code == 3
     assert len(result.stderr.splitlines()) == 1
     assert "internal fault: ZeroDivisionError: by nobody (test_bad_input.py:" in result.stderr
+    assert str(talk) in result.stderr
     report = Path(result.stderr.strip().rpartition(" ")[2])
     assert "ZeroDivisionError" in report.read_text(encoding="utf-8")
     report.unlink()

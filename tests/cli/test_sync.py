@@ -64,14 +64,20 @@ def test_side_lines_and_times_are_right(published: Published) -> None:
 
 
 def test_captions_and_chapters_can_be_read(published: Published) -> None:
-    captions = webvtt.read(str(published.folder / "open-centre.vtt"))
+    captions = webvtt.read(str(published.folder / "open-centre.vtt")).captions
     assert len(captions) > 20
     assert "d takes e5" in " ".join(caption.text.replace("\n", " ") for caption in captions)
-    chapters = webvtt.read(str(published.folder / "open-centre.chapters.vtt"))
+    chapters = webvtt.read(str(published.folder / "open-centre.chapters.vtt")).captions
     lines = published.text(".chapters.txt").splitlines()
     assert lines[0].startswith("0:00 ")
     assert [line.split(" ", 1)[1] for line in lines] == [chapter.text for chapter in chapters]
     assert any(line.split(" ", 1)[1].startswith("Quiz") for line in lines)
+
+
+def test_the_network_was_refused_in_that_run(no_network: dict[str, str]) -> None:
+    asks = "import socket; socket.create_connection(('127.0.0.1', 9))"
+    process = subprocess.run([sys.executable, "-c", asks], env=no_network, capture_output=True, text=True)
+    assert "the network was asked for" in process.stderr
 
 
 def test_nothing_but_the_result_is_told(published: Published) -> None:

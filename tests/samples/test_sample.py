@@ -20,7 +20,7 @@ SCRIPT = read_script(SAMPLES / "open-centre.lesson.txt")
 PLAIN = jiwer.Compose(
     [
         jiwer.ToLowerCase(),
-        jiwer.RemovePunctuation(),
+        jiwer.SubstituteRegexes({r"[^\w\s]": ""}),
         jiwer.RemoveMultipleSpaces(),
         jiwer.Strip(),
         jiwer.ReduceToListOfListOfWords(),

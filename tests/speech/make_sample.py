@@ -73,9 +73,9 @@ def board_pictures(script: Script, starts: dict[str, float], duration: float) ->
 
 def _picture(board: chess.Board, move: chess.Move | None) -> Picture:
     png = diagram_png(diagram_svg(board, last_move=move), PICTURE_SIZE)
-    with av.open(io.BytesIO(png)) as container:
-        picture: Picture = next(container.decode(video=0)).to_ndarray(format="rgb24")
-    return picture[:PICTURE_SIZE, :PICTURE_SIZE]
+    with av.open(io.BytesIO(png), "r") as container:
+        pixels = next(container.decode(video=0)).to_ndarray(format="rgb24")
+    return pixels.astype(np.uint8)[:PICTURE_SIZE, :PICTURE_SIZE]
 
 
 def main(script_path: Path) -> None:
