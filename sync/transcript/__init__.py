@@ -15,14 +15,20 @@ from sync.transcript.models import DEFAULT_MODEL, Model, find_model
 from sync.transcript.words import Transcript, Word
 
 if TYPE_CHECKING:
+    from sync.transcript.acoustic import Scorer
     from sync.transcript.hearing import hear, hear_parts
 
-HEAVY = {"hear": "sync.transcript.hearing", "hear_parts": "sync.transcript.hearing"}
+HEAVY = {
+    "hear": "sync.transcript.hearing",
+    "hear_parts": "sync.transcript.hearing",
+    "Scorer": "sync.transcript.acoustic",
+}
 
 __all__ = [
     "DEFAULT_MODEL",
     "Model",
     "Part",
+    "Scorer",
     "Transcript",
     "Word",
     "find_model",

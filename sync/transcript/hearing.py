@@ -12,7 +12,7 @@ from sync.transcript.cache import cache_folder
 from sync.transcript.kept import End, KeptParts, Part
 from sync.transcript.listen import SILENCE, listen
 from sync.transcript.models import DEFAULT_MODEL, Model, find_model
-from sync.transcript.recogniser import Recogniser
+from sync.transcript.recogniser import load_recogniser
 from sync.transcript.words import Transcript
 
 Progress = Callable[[float, float], None]
@@ -72,13 +72,11 @@ def _hear_rest(
     """Hears and keeps the batches after the first done ones."""
     chunks = cut_chunks(decode(recording.path, warnings.append))
     batches = enumerate(iter(lambda: list(islice(chunks, BATCH)), []))
-    recogniser: Recogniser | None = None
     index = -1
     for index, batch in batches:
         if index < done:
             continue  # decoding it again takes next to no time
-        recogniser = recogniser or Recogniser(model)
-        parts = listen(batch, recogniser)
+        parts = listen(batch, load_recogniser(model))
         kept.keep(index, parts)
         yield parts
     kept.keep_end(End(index + 1, tuple(warnings)))

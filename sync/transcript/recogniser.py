@@ -7,6 +7,7 @@ import re
 import zlib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -23,6 +24,10 @@ from sync.transcript.words import Word
 Sound = NDArray[np.float32]
 
 BEAM = 5
+WINDOW = 3000  # feature frames that the model was made for
+SHORT_WINDOW = 1000  # does as well for a few words, in a fifth of the time
+SCORED_TOGETHER = 16
+IMPOSSIBLE = 1e-9
 TOGETHER = 2  # pieces encoded or aligned at once: both take much memory a piece and gain nothing from more
 MOST_TOKENS = 240  # in one window; nobody says more in 30 s
 MOST_THREADS = 8
@@ -52,6 +57,12 @@ class Hearing:
         return " ".join(word.text for word in self.words)
 
 
+@lru_cache(maxsize=1)
+def load_recogniser(model: Model) -> Recogniser:
+    """The model, loaded once. Raises InputError when it cannot be loaded."""
+    return Recogniser(model)
+
+
 class Recogniser:
     """A loaded model. Nothing is fetched: a model's folder has all it needs.
 
@@ -69,10 +80,10 @@ class Recogniser:
         multilingual = self._whisper.model.is_multilingual
         self.tokenizer = Tokenizer(self._whisper.hf_tokenizer, multilingual, task="transcribe", language="en")
 
-    def encode(self, sounds: Sequence[Sound]) -> Sound:
-        """The model's inner picture of pieces of at most 30 s: (pieces, times, features)."""
+    def encode(self, sounds: Sequence[Sound], window: int = WINDOW) -> Sound:
+        """The model's inner picture of pieces of at most window feature frames (10 ms): (pieces, times, features)."""
         extract = self._whisper.feature_extractor
-        features = [pad_or_trim(extract(sound)[..., :-1]) for sound in sounds]
+        features = [pad_or_trim(extract(sound)[..., :-1], window) for sound in sounds]
         encoded = [
             np.asarray(self._whisper.encode(np.stack(features[first : first + TOGETHER])))
             for first in range(0, len(features), TOGETHER)
@@ -108,6 +119,26 @@ class Recogniser:
             )
             for text, alignment, result in zip(texts, alignments, results, strict=True)
         ]
+
+    def log_likelihoods(self, sound: Sound, texts: Sequence[str]) -> list[float]:
+        """How likely each text is for the sound (at most 30 s), in nats: summed over its tokens, each after the last.
+
+        The model is not prompted: it shall tell what it hears, not what it expects.
+        """
+        tokens = [self.tokenizer.encode(f" {text}")[:MOST_TOKENS] for text in texts]
+        frames = min(-(-len(sound) // HOP), WINDOW)
+        encoded = self.encode([sound], SHORT_WINDOW if frames <= SHORT_WINDOW else WINDOW)
+        likelihoods: list[float] = []
+        for first in range(0, len(tokens), SCORED_TOGETHER):
+            some = tokens[first : first + SCORED_TOGETHER]
+            results = self._whisper.model.align(
+                StorageView.from_array(np.repeat(encoded, len(some), axis=0)),
+                self._start(""),
+                some,
+                [frames] * len(some),
+            )
+            likelihoods += [float(np.sum(np.log(np.maximum(r.text_token_probs, IMPOSSIBLE)))) for r in results]
+        return likelihoods
 
     def _align(self, encoded: Sound, start: list[int], texts: list[list[int]], frames: list[int]) -> Iterator[Any]:
         for first in range(0, len(texts), TOGETHER):
