@@ -38,7 +38,7 @@ class Palette:
     hatched: bool
 
 
-SCREEN = Palette(light="#f1ebf2", dark="#a796b4", ink="#2a2133", paper="#fffdf8", mark="#17584a", hatched=False)
+SCREEN = Palette(light="#f1ebf2", dark="#a796b4", ink="#2a2133", paper="#fffdf8", mark="#0f4a3d", hatched=False)
 PRINT = Palette(light="#ffffff", dark="#777777", ink="#000000", paper="#ffffff", mark="#000000", hatched=True)
 
 

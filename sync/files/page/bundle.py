@@ -11,6 +11,7 @@ from importlib.resources import files
 ASSETS = files(__package__) / "assets"
 
 IMPORT = re.compile(r'^import \{([^}]*)\} from "\./(\w+)\.js";\n', re.MULTILINE)
+DOCUMENTATION = re.compile(r"^ */\*\*(?:(?!\*/).)*\*/\n", re.MULTILINE | re.DOTALL)
 EXPORT = re.compile(r"^export (?=(?:class|function|const) (\w+))", re.MULTILINE)
 
 
@@ -22,6 +23,7 @@ def script(entry: str = "main") -> str:
     """The entry module and all that it imports, each in a scope of its own, in the order in which they need each other.
 
     Imports and exports have one form each: `import { a, b } from "./module.js";` and `export` before a declaration.
+    Documentation comments stay behind: they are a third of the text.
     """
     order: list[str] = []
     sources: dict[str, str] = {}
@@ -40,6 +42,6 @@ def script(entry: str = "main") -> str:
 
 
 def _scope(name: str, source: str) -> str:
-    body = IMPORT.sub(lambda match: f"const {{{match[1]}}} = modules.{match[2]};\n", source)
+    body = IMPORT.sub(lambda match: f"const {{{match[1]}}} = modules.{match[2]};\n", DOCUMENTATION.sub("", source))
     exports = ", ".join(match[1] for match in EXPORT.finditer(body))
     return f"modules.{name} = (() => {{\n{EXPORT.sub('', body)}\nreturn {{ {exports} }};\n}})();\n"

@@ -10,7 +10,7 @@ import chess
 
 from sync.files.page.moves import game_name, glyphs
 from sync.files.page.tree import numbered
-from sync.files.steps import board_steps, lesson_moments
+from sync.files.steps import LessonMoment, Step, board_steps, lesson_moments
 from sync.lesson.lesson import Game, Lesson, Quiz
 from sync.transcript.words import Transcript
 
@@ -21,7 +21,7 @@ PLAYED = 1
 INFERRED = 2
 
 
-def page_data(lesson: Lesson, transcript: Transcript, captions: str, link: str | None) -> str:
+def page_data(lesson: Lesson, transcript: Transcript, link: str | None) -> str:
     """JSON text; assets/lesson.js says what each array holds.
 
     Plies are named by their index in the game, positions are told as changes of the position before: square and piece
@@ -38,7 +38,6 @@ def page_data(lesson: Lesson, transcript: Transcript, captions: str, link: str |
         "title": lesson.title,
         "duration": _ms(lesson.media.duration if lesson.media else transcript.duration),
         "link": link,
-        "captions": captions,
         "games": [_game(game, indices[number]) for number, game in enumerate(lesson.games)],
         "moments": [
             [
@@ -51,10 +50,7 @@ def page_data(lesson: Lesson, transcript: Transcript, captions: str, link: str |
             ]
             for each in moments
         ],
-        "steps": [
-            [_ms(step.start), step.game, index_of(step.game, step.ply), -1 if step.moment is None else step.moment]
-            for step in board_steps(lesson)
-        ],
+        "steps": [_step(step, moments) for step in board_steps(lesson)],
         "words": _word_times(transcript),
         "chapters": [[_ms(chapter.start), _ms(chapter.end), chapter.title] for chapter in lesson.chapters],
         "quizzes": [_quiz(quiz, lesson, transcript, indices[quiz.game]) for quiz in lesson.quizzes],
@@ -122,6 +118,15 @@ def _quiz(quiz: Quiz, lesson: Lesson, transcript: Transcript, indices: dict[int,
         "legal": [[move.uci(), board.san(move), changes(board, move)] for move in legal],
         "answers": [[plies[answer].uci, indices[answer]] for answer in quiz.answers],
     }
+
+
+def _step(step: Step, moments: list[LessonMoment]) -> int | list[float]:
+    """The moment's index where the step begins with it, else start and moment, else start, -1 and game."""
+    if step.moment is None:
+        return [_ms(step.start), -1, step.game]
+    if step.start == moments[step.moment].moment.start:
+        return step.moment
+    return [_ms(step.start), step.moment]
 
 
 def _word_times(transcript: Transcript) -> list[int]:

@@ -87,7 +87,7 @@ def write_page(
     address of a recording hosted elsewhere, with {seconds} for the time; moves then lead out of the page. Of the two at
     most one; with neither the page has no recording. Raises InputError.
     """
-    _check(name, media_file, media_link)
+    links = _links(name, media_file, media_link)
     out_dir.mkdir(parents=True, exist_ok=True)
     media = None if media_file is None else _place_media(media_file, out_dir, name)
     parts = _Parts(
@@ -104,7 +104,7 @@ def write_page(
     write_text(out_dir / f"{name}.pgn", pgn)
     write_text(out_dir / "page.css", asset("page.css"))
     write_text(out_dir / "page.js", script())
-    write_text(page, _html(lesson, transcript, parts, captions=captions, media_link=media_link, name=name))
+    write_text(page, _html(lesson, transcript, parts, links, name))
     return page
 
 
@@ -123,7 +123,7 @@ def single_page(
     A recording of up to EMBEDDED_BYTES is part of the page; a larger one must lie beside it under its own name. The
     rest is as in write_page.
     """
-    _check(name, media_file, media_link)
+    links = _links(name, media_file, media_link)
     style, code = asset("page.css"), script()
     parts = _Parts(
         media=None if media_file is None else _embedded_media(media_file),
@@ -134,24 +134,23 @@ def single_page(
         style_source=_hash_source(style),
         script_source=_hash_source(code),
     )
-    return _html(lesson, transcript, parts, captions="", media_link=media_link, name=name)
+    return _html(lesson, transcript, parts, links, name)
 
 
-def _check(name: str, media_file: Path | None, media_link: str | None) -> None:
+def _links(name: str, media_file: Path | None, media_link: str | None) -> Links:
+    """Checks what both forms of the page are given."""
     if not name or re.search(r'[\x00-\x1f\\/:*?"<>|]', name) or name.startswith("."):
         raise InputError(f"'{name}' cannot name the page's files: use letters, digits, spaces, - and _")
     if media_file is not None and media_link is not None:
         raise InputError("the page can play a file or lead to a link, not both: leave one of them out")
     if media_file is not None and not media_file.is_file():
         raise InputError(f"no recording at {media_file}: check the path")
+    return Links(media_link)
 
 
-def _html(
-    lesson: Lesson, transcript: Transcript, parts: _Parts, *, captions: str, media_link: str | None, name: str
-) -> str:
-    links = Links(media_link)
-    # A media element's own fragment or a "<" in the data could end the data block; JSON has an escape for both.
-    data = page_data(lesson, transcript, captions, media_link)
+def _html(lesson: Lesson, transcript: Transcript, parts: _Parts, links: Links, name: str) -> str:
+    data = page_data(lesson, transcript, links.template)
+    # A "<" in a text could end the data block; JSON has an escape for it.
     for character in "<>&\u2028\u2029":
         data = data.replace(character, f"\\u{ord(character):04x}")
     return Markup(asset("page.html")).format(
@@ -161,7 +160,7 @@ def _html(
         style=parts.style,
         script=parts.script,
         shapes=_shapes(),
-        kind=_kind(parts.media, media_link),
+        kind=_kind(parts.media, links),
         media=_media_html(parts),
         pgn=parts.pgn,
         pgn_name=f"{name}.pgn",
@@ -173,10 +172,10 @@ def _html(
     )
 
 
-def _kind(media: str | None, media_link: str | None) -> str:
+def _kind(media: str | None, links: Links) -> str:
     if media is not None:
         return "file"
-    return "none" if media_link is None else "link"
+    return "none" if links.template is None else "link"
 
 
 def _media_html(parts: _Parts) -> Markup:

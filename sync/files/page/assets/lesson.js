@@ -55,7 +55,6 @@
  * @property {string} title
  * @property {number} duration
  * @property {string | null} link address of a recording elsewhere, {seconds} for the time
- * @property {string} captions WebVTT text
  * @property {Game[]} games
  * @property {Moment[]} moments by onset
  * @property {Step[]} steps which position the talk is about, by onset
@@ -84,10 +83,9 @@ export function readLesson(text) {
     title: data.title,
     duration: data.duration,
     link: data.link,
-    captions: data.captions,
     games,
     moments,
-    steps: data.steps.map((/** @type {number[]} */ [start, game, ply, moment]) => ({ start, game, ply, moment })),
+    steps: data.steps.map((/** @type {number | number[]} */ row) => readStep(row, moments)),
     words: running(data.words),
     chapters: data.chapters.map((/** @type {[number, number, string]} */ [start, end, title]) => ({ start, end, title })),
     quizzes: data.quizzes,
@@ -128,6 +126,22 @@ function running(hundredths) {
 /** @param {number[]} row */
 function readMoment([start, end, game, ply, firstWord, namedEnd]) {
   return { start, end, game, ply, firstWord, namedEnd };
+}
+
+/**
+ * @param {number | number[]} row index of the moment it begins with; or start, moment; or start, -1, game
+ * @param {Moment[]} moments
+ * @returns {Step}
+ */
+function readStep(row, moments) {
+  if (typeof row === "number") return { ...place(moments[row]), start: moments[row].start, moment: row };
+  const [start, moment, game] = row;
+  return moment < 0 ? { start, game, ply: START, moment } : { ...place(moments[moment]), start, moment };
+}
+
+/** @param {Place} place */
+function place({ game, ply }) {
+  return { game, ply };
 }
 
 /**

@@ -1,7 +1,7 @@
 /** The recording: a media element of the page, or none. */
 
 import { lastAt } from "./times.js";
-import { byId, make } from "./view.js";
+import { byId } from "./view.js";
 
 /**
  * What the page asks of a recording. Events: "step" (step holds the index), "time", "stop" (quiz holds the index; the
@@ -17,6 +17,9 @@ import { byId, make } from "./view.js";
  * @property {(rate: number) => void} setRate
  * @property {(time: number) => void} stopAt pauses when playing reaches a time
  */
+
+/** Seconds for which a caption may stay after the onset of its last word. */
+const LAST_WORD = 2;
 
 /** A time that moves only when it is told to. */
 export class SilentRecording extends EventTarget {
@@ -193,18 +196,15 @@ export class PlayedRecording extends EventTarget {
     this.dispatchEvent(new Event("step"));
   }
 
-  /** Opened from disk a page may not load its caption file; the same text stands in the page. */
+  /** Opened from disk a page may not load its caption file; the talk in the page stands in for it. */
   #mendCaptions() {
-    const track = this.element.querySelector("track");
-    const { captions } = this.lesson;
-    track?.addEventListener("error", () => {
-      if (!captions) return;
-      const attributes = { kind: "captions", srclang: track.srclang, label: track.label };
-      const source = `data:text/vtt;charset=utf-8,${encodeURIComponent(captions)}`;
-      const mended = /** @type {HTMLTrackElement} */ (make("track", { ...attributes, src: source }));
-      const { mode } = track.track;
-      track.replaceWith(mended);
-      mended.track.mode = mode;
+    const element = this.element.querySelector("track");
+    element?.addEventListener("error", () => {
+      const { mode } = element.track;
+      const track = this.element.addTextTrack("captions", element.label, element.srclang);
+      for (const { start, end, text } of captionsOf(this.lesson)) track.addCue(new VTTCue(start, end, text));
+      element.remove();
+      track.mode = mode;
     });
   }
 
@@ -213,4 +213,24 @@ export class PlayedRecording extends EventTarget {
     trouble.textContent = "This browser cannot play the recording. Moves and talk work without it.";
     trouble.hidden = false;
   }
+}
+
+/**
+ * Captions out of the transcript's phrases.
+ * @param {import("./lesson.js").Lesson} lesson
+ * @returns {{ start: number, end: number, text: string }[]}
+ */
+function captionsOf({ words, duration }) {
+  return [...document.querySelectorAll("#words span[data-w]")].flatMap((phrase, index, phrases) => {
+    const first = Number(phrase.getAttribute("data-w"));
+    const next = Number(phrases[index + 1]?.getAttribute("data-w") ?? words.length);
+    const end = Math.min(words[next] ?? duration, words[next - 1] + LAST_WORD);
+    const text = [...phrase.childNodes].map((node) => (node.firstChild ?? node).textContent).join("");
+    return end > words[first] ? [{ start: words[first], end, text: text.replace(/[&<]/g, escaped) }] : [];
+  });
+}
+
+/** @param {string} sign */
+function escaped(sign) {
+  return sign === "&" ? "&amp;" : "&lt;";
 }

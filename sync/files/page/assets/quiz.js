@@ -244,10 +244,11 @@ export class Questions {
  */
 export function writtenMoves(legal, written) {
   const bare = (/** @type {string} */ text) => text.replace(/[\s+#x×=!?.:-]/g, "").replace(/^0+$/, (zeros) => "O".repeat(zeros.length));
+  const small = (/** @type {string} */ text) => bare(text.toLowerCase());
   const wanted = bare(written);
+  if (!wanted) return [];
   const exact = legal.filter(([uci, san]) => bare(san) === wanted || uci === wanted.toLowerCase());
-  if (exact.length || !wanted) return exact;
-  return legal.filter(([, san]) => bare(san).toLowerCase() === wanted.toLowerCase());
+  return exact.length ? exact : legal.filter(([, san]) => small(san) === small(written));
 }
 
 /** @param {import("./lesson.js").Quiz} quiz */

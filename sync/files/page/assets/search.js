@@ -79,8 +79,10 @@ function matchesIn(paragraph, wanted) {
   const ranges = [];
   for (let at = text.indexOf(wanted); at >= 0; at = text.indexOf(wanted, at + wanted.length)) {
     const range = document.createRange();
-    range.setStart(...place(nodes, at));
-    range.setEnd(...place(nodes, at + wanted.length));
+    const [first, from] = place(nodes, at);
+    const [last, before] = place(nodes, at + wanted.length - 1);
+    range.setStart(first, from);
+    range.setEnd(last, before + 1);
     ranges.push(range);
   }
   return ranges;
@@ -99,16 +101,13 @@ function textNodes(paragraph) {
 }
 
 /**
- * The node and offset of a place in the joined text.
+ * The node and offset of a character of the joined text.
  * @param {Text[]} nodes
  * @param {number} at
  * @returns {[Text, number]}
  */
 function place(nodes, at) {
-  for (const node of nodes) {
-    if (at <= node.length) return [node, at];
-    at -= node.length;
-  }
-  const last = nodes[nodes.length - 1];
-  return [last, last.length];
+  let index = 0;
+  for (; at >= nodes[index].length; index++) at -= nodes[index].length;
+  return [nodes[index], at];
 }
