@@ -23,7 +23,7 @@ DEFAULT_MODEL = "tiny.en"
 WEIGHTS = "model.bin"
 NEEDED = (WEIGHTS, "config.json", "tokenizer.json")
 HUB = "hub:"
-HUB_NAME = re.compile(r"[\w.-]+/[\w.-]+")
+HUB_NAME = re.compile(r"\w[\w.-]*/\w[\w.-]*")
 
 
 @dataclass(frozen=True, slots=True)

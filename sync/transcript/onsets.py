@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from itertools import accumulate
 
 import numpy as np
 from numpy.typing import NDArray
@@ -103,6 +104,6 @@ def _dips(levels: NDArray[np.float64], earliest: float, latest: float) -> Iterat
 
 def _in_order(words: Sequence[Word], starts: Sequence[float], duration: float) -> Iterator[Word]:
     """Each start not before the last, each end not before its start and not after the next start."""
-    rising = [min(float(start), duration) for start in np.maximum.accumulate(starts)] if starts else []
-    for word, start, following in zip(words, rising, [*rising[1:], duration], strict=True):
+    rising = [min(start, duration) for start in accumulate(starts, max)]
+    for word, start, following in zip(words, rising, [*rising[1:], duration], strict=False):
         yield replace(word, start=start, end=max(start, min(word.end, following)))

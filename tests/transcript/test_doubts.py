@@ -1,0 +1,97 @@
+"""Inventions of a recogniser: each doubt is raised by what it is for, and not by plain talk."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from sync.recording import SAMPLE_RATE
+from sync.recording.chunks import Chunk, segment
+from sync.transcript import Word
+from sync.transcript import listen as listening
+from sync.transcript.doubts import doubts, loops, without_inventions
+from sync.transcript.recogniser import Hearing, Recogniser, Sound, compression_ratio
+
+PLAIN = "so black takes the pawn and white takes back on d4 with the knight"
+PROMPT = "Knight f3, bishop c4, castles kingside. Queen takes d5, rook to e1"
+
+
+def heard(text: str, seconds: float = 6.0, log_probability: float = -0.2, complete: bool = True) -> Hearing:
+    texts = text.split()
+    step = seconds / max(1, len(texts))
+    words = tuple(Word(word, index * step, (index + 1) * step) for index, word in enumerate(texts))
+    return Hearing(words, log_probability, compression_ratio(text), complete, 0.0)
+
+
+def test_plain_talk_raises_no_doubt() -> None:
+    assert doubts(heard(PLAIN), [(0.0, 6.0)], PROMPT) == []
+    assert doubts(heard("takes, takes, takes, takes."), [(0.0, 2.5)], PROMPT) == []
+    assert doubts(heard(""), [(0.0, 1.0)], PROMPT) == []
+
+
+@pytest.mark.parametrize(
+    ("hearing", "speech", "doubt"),
+    [
+        (heard(f"{PLAIN} {'takes, ' * 30}"), 20.0, "repeats itself"),
+        (heard(f"{PLAIN} {'and the rook ' * 3}"), 20.0, "repeats itself"),
+        (heard(PLAIN, complete=False), 6.0, "not ended"),
+        (heard(PLAIN, log_probability=-1.5), 6.0, "unsure"),
+        (heard(PLAIN), 2.1, "too fast"),
+        (heard(PLAIN), 12.0, "speech passed over"),
+        (heard(""), 12.0, "speech passed over"),
+        (heard(f"so {PROMPT.lower()}"), 6.0, "says the prompt back"),
+    ],
+)
+def test_each_doubt_is_raised(hearing: Hearing, speech: float, doubt: str) -> None:
+    assert doubt in doubts(hearing, [(0.0, speech)], PROMPT)
+
+
+def test_a_loop_is_cut_to_the_time_it_fills() -> None:
+    said = "he takes takes takes"
+    looped = heard(f"{said} {'takes ' * 40}", seconds=3.0)
+    words = without_inventions(looped, [(0.0, 3.0)])
+    assert 4 <= len(words) <= 12
+
+
+def test_words_where_nobody_speaks_are_dropped() -> None:
+    words = without_inventions(heard("one two three", 9.0), [(0.0, 2.0)])
+    assert [word.text for word in words] == ["one"]
+
+
+@given(st.lists(st.sampled_from("ab"), max_size=40))
+def test_loops_are_what_they_say(texts: list[str]) -> None:
+    words = heard(" ".join(texts)).words
+    end = 0
+    for first, size, times in loops(words):
+        assert first >= end
+        unit = texts[first : first + size]
+        assert texts[first : first + size * times] == unit * times
+        end = first + size * times
+
+
+class Looping(Recogniser):
+    """Hears a loop, until it hears halves."""
+
+    def __init__(self) -> None:
+        self.calls: list[tuple[int, str, int]] = []
+
+    def hear(self, sounds: Sequence[Sound], prompt: str, longest_repeat: int = 0) -> list[Hearing]:
+        self.calls.append((len(sounds), prompt, longest_repeat))
+        if len(sounds) == 2:
+            return [heard("bishop takes", 1.0), heard("and castles", 1.0)]
+        return [heard("takes, " * 50, 4.0)]
+
+
+def test_a_doubtful_chunk_is_heard_again_until_nothing_speaks_against_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(listening, "speech_spans", lambda sound: [(0.5, 4.5)])
+    samples = np.random.default_rng(0).normal(0, 1000, 5 * SAMPLE_RATE).astype(np.int16)
+    recogniser = Looping()
+    [part] = listening.listen([Chunk(30.0, segment(samples.tobytes()))], recogniser)
+    assert [word.text for word in part.words] == ["bishop", "takes", "and", "castles"]
+    assert (part.start, part.end) == (30.0, 35.0)
+    assert all(30.5 <= word.start <= word.end <= 34.5 for word in part.words)
+    assert [sounds for sounds, _, _ in recogniser.calls] == [1, 1, 2]
