@@ -33,7 +33,7 @@ def diagram(
 
     \b
     Examples:
-      plycue diagram lesson.plycue.json "14.dxe5"
+      plycue diagram lesson.plycue.json "15.dxe5"
       plycue diagram lesson.plycue.json 1:23 --flipped --out position.png --width 960
     """
     from cli.job import lesson_name, load

@@ -20,8 +20,8 @@ TRUTH = SAMPLES / "open-centre.truth.pgn"
 SAMPLE = SAMPLES / "open-centre.webm"
 
 GAME = (
-    "e4 c6 d4 d5 exd5 cxd5 Bd3 Nc6 c3 Nf6 Bf4 Bg4 Qb3 Qd7 Nd2 e6 Ngf3 Bd6 Bxd6 Qxd6 O-O O-O Rfe1 Bh5 Ne5 Nxe5 dxe5 "
-    "Qb6 exf6"
+    "e4 c6 d4 d5 exd5 cxd5 Bd3 Nc6 c3 Nf6 Bf4 Bg4 Qb3 Qd7 Nd2 e6 Ngf3 Bd6 Bxd6 Qxd6 Qc2 O-O O-O Bh5 Rfe1 a6 Ne5 Nxe5 "
+    "dxe5 Qb6"
 )
 
 
@@ -59,7 +59,7 @@ def test_main_line_is_exact(published: Published) -> None:
 def test_side_lines_and_times_are_right(published: Published) -> None:
     (score,) = score_files(published.folder / "open-centre.pgn", TRUTH)
     assert score.sideline_f1 == 1.0
-    assert score.time_plies == 29
+    assert score.time_plies == 30
     assert score.time_within_1s == 1.0
 
 
@@ -81,7 +81,7 @@ def test_the_network_was_refused_in_that_run(no_network: dict[str, str]) -> None
 
 
 def test_nothing_but_the_result_is_told(published: Published) -> None:
-    assert published.told.startswith(f"{SAMPLE}: 29 plies played, 8 only considered, ")
+    assert published.told.startswith(f"{SAMPLE}: 30 plies played, 8 only considered, ")
     assert published.warned == ""
 
 
@@ -103,7 +103,7 @@ def test_json_tells_what_a_script_needs(tmp_path: Path) -> None:
     result = plycue("sync", SAMPLE, "--out", tmp_path, "--json", "--single-page")
     (told,) = json.loads(result.stdout)
     assert told["file"] == str(SAMPLE)
-    assert (told["played"], told["considered"], told["quizzes"]) == (29, 8, 1)
+    assert (told["played"], told["considered"], told["quizzes"]) == (30, 8, 1)
     assert all(Path(path).is_file() for path in told["files"])
     assert str(tmp_path / "open-centre.html") in told["files"]
 
@@ -155,9 +155,9 @@ def test_page_and_diagram_of_a_project(published: Published, tmp_path: Path) -> 
     assert plycue("page", project, "--link", link, "--single-page", "--out", tmp_path).exit_code == 0
     assert "https://videos.example/watch?id=12&amp;t=" in (tmp_path / "open-centre.html").read_text(encoding="utf-8")
     picture = tmp_path / "position.svg"
-    assert plycue("diagram", project, "14.dxe5", "--out", picture).exit_code == 0
+    assert plycue("diagram", project, "15.dxe5", "--out", picture).exit_code == 0
     assert picture.read_text(encoding="utf-8").startswith("<svg ")
-    assert plycue("diagram", project, "14.dxe5", "--out", tmp_path / "position.png").exit_code == 0
+    assert plycue("diagram", project, "15.dxe5", "--out", tmp_path / "position.png").exit_code == 0
     assert (tmp_path / "position.png").read_bytes().startswith(b"\x89PNG\r\n")
 
 
