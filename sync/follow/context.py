@@ -93,12 +93,13 @@ COMMON_CAPITALS = frozenset(
 
 
 def _colour_told(texts: list[str], index: int, names: dict[str, chess.Color | None]) -> chess.Color | None:
-    """"NAME has the white pieces", "NAME with black", "white is NAME"; not across another name."""
+    """ "NAME has the white pieces", "NAME with black", "white is NAME"; not across another name."""
     for later in range(index + 1, min(index + 6, len(texts))):
         if texts[later] in names:
             break
         if texts[later] in ("white", "black") and any(
-            verb in texts[index + 1 : later] for verb in ("has", "had", "with", "is", "playing", "plays", "have", "took")
+            verb in texts[index + 1 : later]
+            for verb in ("has", "had", "with", "is", "playing", "plays", "have", "took")
         ):
             return texts[later] == "white"
     if index >= 2 and texts[index - 2] in ("white", "black") and texts[index - 1] in ("is", "was"):
@@ -141,7 +142,9 @@ def context(talk: Talk, mention: Mention, previous_end: int, next_start: int) ->
         features.append("breaks")
     if mention.cost > 0.6:
         features.append("misheard" if mention.cost < 2 else "badly-misheard")
-    return Context(tuple(sorted(set(features))), _colour(talk, max(begin, sentence), first), _move_number(talk, begin, first))
+    return Context(
+        tuple(sorted(set(features))), _colour(talk, max(begin, sentence), first), _move_number(talk, begin, first)
+    )
 
 
 def _bucket(count: int) -> str:
@@ -154,9 +157,7 @@ def _bucket(count: int) -> str:
 def _pause(words: tuple[Word, ...], begin: int, first: int) -> str:
     if first == 0 or words[first].spread:
         return "unknown"
-    longest = max(
-        (words[index].start - words[index - 1].end for index in range(max(1, begin), first + 1)), default=0.0
-    )
+    longest = max((words[index].start - words[index - 1].end for index in range(max(1, begin), first + 1)), default=0.0)
     for bound, name in PAUSES:
         if longest < bound:
             return name
@@ -185,8 +186,10 @@ NUMBER_WORDS = {
         eighteen nineteen twenty""".split(),
         start=1,
     )
-} | {f"twenty-{name}": 20 + value for value, name in enumerate(
-    "one two three four five six seven eight nine".split(), start=1)}
+} | {
+    f"twenty-{name}": 20 + value
+    for value, name in enumerate("one two three four five six seven eight nine".split(), start=1)
+}
 
 
 def _move_number(talk: Talk, begin: int, first: int) -> int | None:

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 
 import chess
 
-from sync.follow.model import fitted
-from sync.follow.search import Search, State, Step, spots
 from sync.follow.fixes import Fix
+from sync.follow.model import fitted
 from sync.follow.place import Place
+from sync.follow.search import Search, State, Step, spots
 from sync.follow.tree import Game, Moment, Ply
 from sync.mentions.mention import Mention
 from sync.mentions.spoken import put_right

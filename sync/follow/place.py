@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import chess
 
-from sync.mentions.match import Named, named_moves
+from sync.mentions.match import LegalMoves, Named
 from sync.mentions.mention import Mention
 
 
@@ -17,7 +17,7 @@ class Place:
     what was found out about one (its board, the moves a mention names there) is kept with it.
     """
 
-    __slots__ = ("_board", "_named", "children", "id", "move", "parent", "ply", "turn")
+    __slots__ = ("_board", "_legal", "_named", "children", "id", "move", "parent", "ply", "turn")
 
     def __init__(self, id: int, parent: Place | None, move: chess.Move | None, ply: int, turn: chess.Color) -> None:
         self.id = id
@@ -27,6 +27,7 @@ class Place:
         self.turn = turn
         self.children: dict[chess.Move, Place] = {}
         self._board: chess.Board | None = None
+        self._legal: LegalMoves | None = None
         self._named: dict[int, tuple[Named, ...]] = {}
 
     @property
@@ -42,8 +43,14 @@ class Place:
         """The moves that the mention (number key) may name here."""
         found = self._named.get(key)
         if found is None:
-            found = self._named[key] = named_moves(mention, self.board)
+            found = self._named[key] = self.legal.named(mention)
         return found
+
+    @property
+    def legal(self) -> LegalMoves:
+        if self._legal is None:
+            self._legal = LegalMoves(self.board)
+        return self._legal
 
     def line(self) -> list[Place]:
         """The places from the first move to this one."""

@@ -7,7 +7,9 @@ import chess
 VALUES = (0, 1, 3, 3, 5, 9, 10)
 """Piece values in pawns by piece type (common practice, no source); the king's only orders captures by it last."""
 CENTRE = chess.BB_D4 | chess.BB_E4 | chess.BB_D5 | chess.BB_E5
-HOME_MINORS = chess.BB_B1 | chess.BB_C1 | chess.BB_F1 | chess.BB_G1 | chess.BB_B8 | chess.BB_C8 | chess.BB_F8 | chess.BB_G8
+HOME_MINORS = (
+    chess.BB_B1 | chess.BB_C1 | chess.BB_F1 | chess.BB_G1 | chess.BB_B8 | chess.BB_C8 | chess.BB_F8 | chess.BB_G8
+)
 
 
 def traits(board: chess.Board, move: chess.Move, last: chess.Move | None, own_last: chess.Move | None) -> list[str]:
@@ -47,11 +49,10 @@ def traits(board: chess.Board, move: chess.Move, last: chess.Move | None, own_la
         found.append("centre-pawn")
     if piece in (chess.KNIGHT, chess.BISHOP) and chess.BB_SQUARES[move.from_square] & HOME_MINORS:
         found.append("develops")
-    if own_last:
-        if own_last.to_square == move.from_square:
-            found.append("same-piece")
-            if own_last.from_square == target:
-                found.append("undoes")
+    if own_last and own_last.to_square == move.from_square:
+        found.append("same-piece")
+        if own_last.from_square == target:
+            found.append("undoes")
     if piece in (chess.KNIGHT, chess.ROOK):
         twins = board.pieces_mask(piece, board.turn) & board.attackers_mask(board.turn, target)
         if twins & ~chess.BB_SQUARES[move.from_square]:

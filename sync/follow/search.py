@@ -10,36 +10,59 @@ import chess
 
 from sync.follow.context import Context, Talk, context
 from sync.follow.model import (
-    AT_GAME, BACK, CONTINUE, GAME, IN_SIDE, INSTEAD, KINDS, LOOKING_BACK, OPEN, REPEAT, ROOT, Model, log_sigmoid,
+    AT_GAME,
+    BACK,
+    CONTINUE,
+    GAME,
+    IN_SIDE,
+    INSTEAD,
+    KINDS,
+    LOOKING_BACK,
+    OPEN,
+    REPEAT,
+    ROOT,
+    Model,
+    log_sigmoid,
 )  # fmt: skip
 from sync.follow.place import Place, Places
 from sync.follow.prior import traits
-from sync.mentions.match import may_name, named_moves
+from sync.mentions.match import LegalMoves, may_name
 from sync.mentions.mention import Mention
 from sync.transcript.words import Transcript
 
-BEAM = 40
-SAME_GAME = 6
-"""Hypotheses kept at each mention, and those of them that agree on the game so far."""
-DROP = 11.0
+BEAM = 150
+SAME_PLACE = 4
+"""Hypotheses kept at each mention, and those of them that are talking about the same place."""
+DROP = 10.0
 """Hypotheses this many nats behind the best one are dropped."""
 HOPELESS = -4.5
 """Mentions with less gain are passed by."""
-UNLIKELY = -8.0
+UNLIKELY = -7.0
 """Kinds of step below this log-probability are not tried."""
+MOST = 2.0
+"""A step scores hardly more than the mention's gain and this."""
 BRIDGED = 3.5
 """Only hypotheses this near to the best one may go through a move that nobody names."""
-BRIDGES_TRIED = 14
+BRIDGES_TRIED = 10
 BRIDGES = 5
 """Unnamed moves that are tried, the most natural ones, and the ways through them that are kept."""
 SKIPPED = 12
 """Plies of a given game that may stay unnamed between two named ones."""
-FAR_BACK = 24
+FAR_BACK = 20
 """Plies looked back for a side line's start when the talk does not say that it goes back."""
 
 
 Option = tuple[int, Place, chess.Move, tuple[chess.Move, ...], float]
 """A kind of step, the place it starts from, its move, the moves that nobody names before it, and the score."""
+
+
+Priced = tuple[float, chess.Move]
+"""A move's score in nats, before the kind of step is counted, and the move."""
+LOGS = tuple(math.log(1 + distance) for distance in range(200))
+
+
+def _by_score(priced: Priced) -> float:
+    return -priced[0]
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +78,9 @@ class Spot:
     context: Context
     gain: float
     kinds: list[float]
+    kind_scores: dict[tuple[int, tuple[str, ...], tuple[int, ...]], list[tuple[int, float]]] = field(
+        default_factory=dict
+    )
 
     @property
     def bridges(self) -> bool:
@@ -177,6 +203,8 @@ class Search:
         self._game_ids = frozenset(place.id for place in self.known_game or ())
         self.start = State(0.0, 0.0, root, root, root, AT_GAME, frozenset((0,)), 0, 0, entry=0.0)
         self._priors: dict[int, dict[chess.Move, float]] = {}
+        self._options: dict[tuple[int, int], list[Priced]] = {}
+        self._reachable: dict[tuple[int, int], list[tuple[int, Place, list[Priced]]]] = {}
         self._bridges: dict[tuple[int, int], list[tuple[chess.Move, chess.Move, float]]] = {}
 
     def run(self, found: Sequence[Spot]) -> list[State]:
@@ -200,16 +228,17 @@ class Search:
             self._merge(pool, state, first)
         best = max(state.score for state in beam)
         for spot in here:
-            gain = spot.gain + self.model.evidence(spot.mention)
+            gain = self.scales["named"] * spot.gain + self.model.evidence(spot.mention)
             known = self._known(beam, spot)
             leading = best - BRIDGED
             for state in beam:
                 if state.free > first:
                     continue
-                for kind, base, move, silent, score in self._steps(state, spot, known, state.score >= leading):
+                least = best - DROP - state.score - gain
+                if least > MOST:
+                    break  # the beam is sorted
+                for kind, base, move, silent, score in self._steps(state, spot, known, least, state.score >= leading):
                     score += gain
-                    if state.score + score < best - DROP:
-                        continue
                     best = max(best, state.score + score)
                     through = []
                     for each in silent:
@@ -251,7 +280,9 @@ class Search:
             return
         pool[key] = self._state(step, score, total, tip, free, [step, *other.steps], other.entry)
 
-    def _state(self, step: Step, score: float, total: float, tip: Place, free: int, steps: list[Step], entry: float) -> State:
+    def _state(
+        self, step: Step, score: float, total: float, tip: Place, free: int, steps: list[Step], entry: float
+    ) -> State:
         before, place = step.before, step.place
         added = {place.id, *(silent.id for silent in step.through)}
         tree = before.tree if added <= before.tree else before.tree | added
@@ -282,21 +313,29 @@ class Search:
                     found.append((place, named.cost))
         return found
 
-    def _steps(self, state: State, spot: Spot, known: list[tuple[Place, float]], bridging: bool) -> Iterator[Option]:
+    def _steps(
+        self, state: State, spot: Spot, known: list[tuple[Place, float]], least: float, bridging: bool
+    ) -> list[Option]:
+        """All steps that score at least that much."""
         if spot.mention.line:
-            yield from self._opening(state, spot)
-            return
+            return list(self._opening(state, spot))
+        found: list[Option] = []
         for kind, score in self._kind_scores(state, spot):
-            if score < UNLIKELY:
+            if score + MOST < least:
                 continue
             if kind == GAME and self.known_game is not None:
-                yield from self._known_moves(state, spot, score)
-                continue
-            if kind == REPEAT:
-                yield from self._repeats(state, spot, known, score)
-                continue
-            for base, extra in self._bases(state, spot, kind):
-                yield from self._moves(state, spot, kind, base, score + extra, bridging)
+                found += self._known_moves(state, spot, score)
+            elif kind == REPEAT:
+                found += self._repeats(state, spot, known, score)
+            elif kind == BACK:
+                if spot.mention.full:
+                    found += self._further_back(state, spot, score, least)
+            else:
+                base = self._base(state, kind)
+                self._moves(found, state, spot, kind, base, score, least)
+                if bridging and kind in (GAME, CONTINUE) and score > -5.0 and spot.bridges:
+                    found += self._bridged(spot, kind, base, score)
+        return found
 
     def _opening(self, state: State, spot: Spot) -> Iterator[Option]:
         """A named opening plays its moves when the game so far is the beginning of it."""
@@ -324,7 +363,9 @@ class Search:
         words, at = self.scales["words"], state.tip.ply
         for skipped, place in enumerate(self.known_game[at : at + SKIPPED + 1]):
             assert place.parent is not None and place.move is not None
-            cost = next((each.cost for each in place.parent.named(spot.key, spot.mention) if each.move == place.move), None)
+            cost = next(
+                (each.cost for each in place.parent.named(spot.key, spot.mention) if each.move == place.move), None
+            )
             if cost is None:
                 continue
             silent = tuple(each.move for each in self.known_game[at : at + skipped] if each.move)
@@ -332,89 +373,162 @@ class Search:
             yield GAME, state.tip, place.move, silent, score + self._turn(spot, place.parent) - words * cost - loss
 
     def _kind_scores(self, state: State, spot: Spot) -> list[tuple[int, float]]:
-        offset = state.mode * len(KINDS)
+        features, allowed = state_features(state), available(state)
+        key = state.mode, features, allowed
+        found = spot.kind_scores.get(key)
+        if found is None:
+            found = spot.kind_scores[key] = self._normalised(spot, *key)
+        return found
+
+    def _normalised(
+        self, spot: Spot, mode: int, features: tuple[str, ...], allowed: tuple[int, ...]
+    ) -> list[tuple[int, float]]:
+        offset = mode * len(KINDS)
         row = spot.kinds[offset : offset + len(KINDS)]
-        for feature in state_features(state):
+        for feature in features:
             weights = self.model.kinds.get(feature)
             if weights:
                 row = [value + weights[offset + kind] for kind, value in enumerate(row)]
-        allowed = available(state)
         top = max(row[kind] for kind in allowed)
         total = top + math.log(sum(math.exp(row[kind] - top) for kind in allowed))
         scale = self.scales["kind"]
-        return [(kind, scale * (row[kind] - total)) for kind in allowed]
+        scored = ((kind, scale * (row[kind] - total)) for kind in allowed)
+        return [(kind, score) for kind, score in scored if score > UNLIKELY]
 
-    def _bases(self, state: State, spot: Spot, kind: int) -> Iterator[tuple[Place, float]]:
-        """The places from which a step of this kind may start, with what the choice costs."""
+    def _base(self, state: State, kind: int) -> Place:
+        """The place from which a step of a kind other than BACK and REPEAT starts."""
         if kind in (GAME, OPEN):
-            yield state.tip, 0.0
-        elif kind == CONTINUE:
-            yield state.cursor, 0.0
-        elif kind == INSTEAD:
-            assert state.cursor.parent is not None
-            yield state.cursor.parent, 0.0
-        elif kind == ROOT:
-            yield state.base, 0.0
-        elif spot.mention.full:
-            yield from self._further_back(state, spot)
+            return state.tip
+        if kind == CONTINUE:
+            return state.cursor
+        if kind == ROOT:
+            return state.base
+        assert state.cursor.parent is not None
+        return state.cursor.parent
 
-    def _further_back(self, state: State, spot: Spot) -> Iterator[tuple[Place, float]]:
-        skip = {state.cursor.id, state.base.id, state.tip.id}
+    def _further_back(self, state: State, spot: Spot, score: float, least: float) -> list[Option]:
+        found: list[Option] = []
+        seen = {state.cursor.id, state.base.id, state.tip.id}
         if state.cursor.parent:
-            skip.add(state.cursor.parent.id)
+            seen.add(state.cursor.parent.id)
         number = spot.context.number
-        seen = set(skip)
         for start in (state.cursor, state.tip):
-            for distance, place in enumerate(start.ancestors(), start=1):
-                if place.id in seen or (distance > FAR_BACK and number is None):
+            for distance, place, options in self._behind(start, spot):
+                if place.id in seen:
                     continue
                 seen.add(place.id)
                 if number is not None and place.board.fullmove_number == number:
-                    yield place, -self.scales["back-numbered"]
+                    extra = -self.scales["back-numbered"]
                 else:
-                    yield place, -self.scales["back-far"] * math.log(1 + distance)
+                    extra = -self.scales["back-far"] * LOGS[distance]
+                self._add(found, state, BACK, place, options, score + extra, least)
+        return found
+
+    def _behind(self, start: Place, spot: Spot) -> list[tuple[int, Place, list[Priced]]]:
+        """The places before one from which the mention may name a move, with their distance in plies."""
+        key = start.id, spot.key
+        found = self._reachable.get(key)
+        if found is None:
+            number = spot.context.number
+            found = []
+            for distance, place in enumerate(start.ancestors(), start=1):
+                if distance > FAR_BACK and number is None:
+                    break
+                options = self._priced(place, spot)
+                if options:
+                    found.append((min(distance, len(LOGS) - 1), place, options))
+            self._reachable[key] = found
+        return found
 
     def _moves(
-        self, state: State, spot: Spot, kind: int, base: Place, score: float, bridging: bool
-    ) -> Iterator[Option]:
-        score += self._turn(spot, base)
-        words = self.scales["words"]
-        cheapest = 99.0
-        for named in base.named(spot.key, spot.mention):
-            cheapest = min(cheapest, named.cost)
-            known = base.children.get(named.move)
-            if kind != GAME and known is not None and (known.id in state.tree or known.id in self._game_ids):
+        self, found: list[Option], state: State, spot: Spot, kind: int, base: Place, score: float, least: float
+    ) -> None:
+        self._add(found, state, kind, base, self._priced(base, spot), score, least)
+
+    def _add(
+        self,
+        found: list[Option],
+        state: State,
+        kind: int,
+        base: Place,
+        options: list[Priced],
+        score: float,
+        least: float,
+    ) -> None:
+        tree = state.tree
+        for value, move in options:
+            if score + value < least:
+                return  # the options are sorted
+            known = base.children.get(move) if kind != GAME else None
+            if known is not None and (known.id in tree or known.id in self._game_ids):
                 continue
-            yield kind, base, named.move, (), score - words * named.cost + self._prior(base, named.move)
-        if cheapest > 3.0 and bridging and kind in (GAME, CONTINUE) and score > -5.0 and spot.bridges:
-            for silent, move, cost in self._bridges_from(base, spot):
-                yield kind, base, move, (silent,), score - cost - self.scales["silent"]
+            found.append((kind, base, move, (), score + value))
+
+    def _bridged(self, spot: Spot, kind: int, base: Place, score: float) -> Iterator[Option]:
+        """Steps through a move that nobody names."""
+        if self._plain(self._priced(base, spot)):
+            return
+        score += self._turn(spot, base) - self.scales["silent"]
+        for silent, move, cost in self._bridges_from(base, spot):
+            yield kind, base, move, (silent,), score - cost
+
+    def _plain(self, options: list[Priced]) -> bool:
+        """One of the moves is what the words say, and nothing is amiss."""
+        return bool(options) and options[0][0] > -3.0
+
+    def _priced(self, base: Place, spot: Spot) -> list[Priced]:
+        """The moves that the mention may name from a place, best first."""
+        key = base.id, spot.key
+        found = self._options.get(key)
+        if found is None:
+            words, turn = self.scales["words"], self._turn(spot, base)
+            found = [
+                (turn - words * named.cost + self._prior(base, named.move), named.move)
+                for named in base.named(spot.key, spot.mention)
+            ]
+            if len(found) > 1:
+                found.sort(key=_by_score)
+            self._options[key] = found
+        return found
 
     def _bridges_from(self, base: Place, spot: Spot) -> list[tuple[chess.Move, chess.Move, float]]:
         """Ways to the mention's move through one move that nobody names: that move, the mention's, the cost."""
         key = base.id, spot.key
         found = self._bridges.get(key)
         if found is None:
-            ways = sorted(self._bridge_moves(base, spot.mention), key=lambda way: way[2])
+            ways = sorted(self._bridge_moves(base, spot), key=lambda way: way[2])
             found = self._bridges[key] = ways[:BRIDGES]
         return found
 
-    def _bridge_moves(self, base: Place, mention: Mention) -> Iterator[tuple[chess.Move, chess.Move, float]]:
-        board = base.board.copy(stack=False)
-        natural = sorted(((self._prior(base, move), move) for move in board.legal_moves), key=lambda each: -each[0])
+    def _bridge_moves(self, base: Place, spot: Spot) -> Iterator[tuple[chess.Move, chess.Move, float]]:
+        mention = spot.mention
+        natural = sorted(
+            ((self._prior(base, facts.move), facts.move) for facts in base.legal.all), key=lambda each: -each[0]
+        )
+        if not mention.takes:
+            natural = natural[:BRIDGES] if self._fits_other_side(base, mention) else []
         for prior, silent in natural[:BRIDGES_TRIED]:
-            board.push(silent)
-            for named in named_moves(mention, board)[:2]:
+            through = self.places.after(base, silent)
+            for named in through.named(spot.key, mention)[:2]:
                 if named.cost < 2.0:
                     yield silent, named.move, self.scales["words"] * named.cost - prior
-            board.pop()
+
+    def _fits_other_side(self, base: Place, mention: Mention) -> bool:
+        """The other side could make the mention's move if it were to move."""
+        if base.board.is_check():
+            return True
+        passed = base.board.copy(stack=False)
+        passed.push(chess.Move.null())
+        return any(named.cost < 2.0 for named in LegalMoves(passed).named(mention))
 
     def _repeats(self, state: State, spot: Spot, known: list[tuple[Place, float]], score: float) -> Iterator[Option]:
         for place, cost in known:
             if place.id not in state.tree or place.parent is None or place.move is None:
                 continue
             away = abs(place.ply - state.cursor.ply)
-            extra = self.scales["repeat-near"] if place is state.cursor else self.scales["repeat-far"] * math.log(2 + away)
+            extra = (
+                self.scales["repeat-near"] if place is state.cursor else self.scales["repeat-far"] * math.log(2 + away)
+            )
             turn = self._turn(spot, place.parent)
             yield REPEAT, place.parent, place.move, (), score + turn - self.scales["words"] * cost - extra
 
@@ -435,50 +549,52 @@ class Search:
 
 
 def _best(states: Iterable[State]) -> list[State]:
-    """The best hypotheses, and not too many that agree on the game, so that other games stay in the run."""
+    """The best hypotheses.
+
+    Those that are talking about the same place differ only in what of it was played: a few of them are enough, so that
+    other readings of the talk stay in the run.
+    """
     ranked = sorted(states, key=lambda state: -state.score)
     floor = ranked[0].score - DROP
-    same_game: dict[int, int] = {}
-    kept = []
+    same_place: dict[int, int] = {}
+    kept: list[State] = []
     for state in ranked:
         if state.score < floor or len(kept) == BEAM:
             break
-        count = same_game.get(state.tip.id, 0)
-        if count < SAME_GAME:
-            same_game[state.tip.id] = count + 1
+        count = same_place.get(state.cursor.id, 0)
+        if count < SAME_PLACE:
+            same_place[state.cursor.id] = count + 1
             kept.append(state)
     return kept
 
 
-def available(state: State) -> list[int]:
+def available(state: State) -> tuple[int, ...]:
     """The kinds of step that a state allows."""
+    cursor = state.cursor
     if state.mode == AT_GAME:
-        kinds = [GAME, OPEN]
-        if state.cursor.parent:
-            kinds.append(INSTEAD)
-    elif state.mode == LOOKING_BACK:
-        kinds = [GAME, OPEN, CONTINUE]
-        if state.cursor.parent:
-            kinds.append(INSTEAD)
-    else:
-        kinds = [GAME, CONTINUE, INSTEAD]
-        if state.base is not state.cursor.parent:
-            kinds.append(ROOT)
-        if state.base is not state.tip:
-            kinds.append(OPEN)
-    return [*kinds, BACK, REPEAT]
+        return (GAME, OPEN, INSTEAD, BACK, REPEAT) if cursor.parent else (GAME, OPEN)
+    if state.mode == LOOKING_BACK:
+        return (GAME, OPEN, CONTINUE, INSTEAD, BACK, REPEAT) if cursor.parent else (GAME, OPEN, CONTINUE, BACK, REPEAT)
+    if state.base is state.tip:
+        at_first = state.base is cursor.parent
+        return (GAME, CONTINUE, INSTEAD, BACK, REPEAT) if at_first else (GAME, CONTINUE, INSTEAD, ROOT, BACK, REPEAT)
+    if state.base is cursor.parent:
+        return (GAME, OPEN, CONTINUE, INSTEAD, BACK, REPEAT)
+    return (GAME, OPEN, CONTINUE, INSTEAD, ROOT, BACK, REPEAT)
 
 
-def state_features(state: State) -> list[str]:
+def state_features(state: State) -> tuple[str, ...]:
     """Features of the hypothesis itself, to go with those of the talk."""
     if state.mode == IN_SIDE:
-        length = state.length
         base = state.base
         start = "tip" if base is state.tip else "before-tip" if base is state.tip.parent else "earlier"
-        return [f"length={length if length < 5 else '5+'}", f"base={start}"]
+        return (LENGTHS[min(state.length, 5)], f"base={start}")
     if state.mode == LOOKING_BACK:
-        return [f"behind={min(4, state.tip.ply - state.cursor.ply)}"]
-    return []
+        return (f"behind={min(4, state.tip.ply - state.cursor.ply)}",)
+    return ()
+
+
+LENGTHS = ("length=0", "length=1", "length=2", "length=3", "length=4", "length=5+")
 
 
 def _log_add(one: float, other: float) -> float:

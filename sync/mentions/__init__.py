@@ -2,7 +2,7 @@
 
 from sync.mentions.match import Named, named_moves
 from sync.mentions.mention import Mention
-from sync.mentions.spot import spot
 from sync.mentions.spoken import put_right
+from sync.mentions.spot import spot
 
 __all__ = ["Mention", "Named", "named_moves", "put_right", "spot"]

@@ -6,13 +6,15 @@ import re
 import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import pairwise
+from typing import Any
 
 import chess
 
 from sync.mentions import tables
 from sync.transcript.words import Word
 
-Option = tuple[object, float]
+Option = tuple[Any, float]
 """A meaning's value and its cost in nats."""
 
 SAN_WORD = re.compile(r"([kqrbn])([a-h]?[1-8]?)(x?)([a-h][1-8])([+#]?)")
@@ -38,7 +40,7 @@ class Atom:
     meanings: dict[str, list[Option]] = field(default_factory=dict)
     pause: int = 0
 
-    def add(self, kind: str, value: object, cost: float) -> None:
+    def add(self, kind: str, value: Any, cost: float) -> None:
         self.meanings.setdefault(kind, []).append((value, cost))
 
 
@@ -130,7 +132,7 @@ def _named(index: int, piece: int) -> Atom:
 
 
 def _origin(index: int, file: str, rank: str | None) -> Atom:
-    """"h2f1" is "h to f1" more often than "h2, f1"."""
+    """ "h2f1" is "h to f1" more often than "h2, f1"."""
     atom = Atom(index, file + (rank or ""))
     atom.add("F", chess.FILE_NAMES.index(file), 0.0 if rank in (None, "", "2") else 3.0)
     if rank:
@@ -194,7 +196,7 @@ def _squares(text: str) -> Iterator[tuple[str, float]]:
 
 def _join(found: list[Atom]) -> None:
     """Meanings of two words together, kept with the first one."""
-    for first, second in zip(found, found[1:], strict=False):
+    for first, second in pairwise(found):
         pair = first.text, second.text
         if pair in tables.UNPASSANT:
             first.add("E2", True, 0.0)

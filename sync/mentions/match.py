@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -13,7 +13,7 @@ from sync.mentions.mention import Costs, Mention
 FAR = 7.5
 """A move that costs more is not named by the mention at all."""
 
-UNSAID_PIECE = (0.0, 0.3, 3.2, 3.2, 3.2, 3.6, 3.0)
+UNSAID_PIECE = (0.0, 0.3, 4.5, 4.5, 4.5, 4.5, 4.0)
 """A square without a piece's name, by piece type: normal for a pawn only (FIDE Laws, Appendix C 3)."""
 UNSAID_PIECE_VERB = (0.0, 1.5, 1.0, 1.0, 1.0, 1.0, 1.0)
 """The same after a verb or "back" ("drops back to d7"), where pronouns stand for pieces."""
@@ -44,21 +44,74 @@ class Named:
     cost: float
 
 
-def named_moves(mention: Mention, board: chess.Board) -> tuple[Named, ...]:
-    """The legal moves that the mention may name, cheapest first; ties in the order of from-square, to-square.
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """A legal move with what a name of it may say. victim: piece type, 0 when nothing is taken."""
 
-    """
-    if mention.line:
-        return ()
-    found = []
-    for move in _candidates(mention, board):
-        cost = mention.cost + _cost(mention, board, move)
-        if cost < FAR:
-            cost += _check_cost(mention, board, move)
-        if cost < FAR:
-            found.append(Named(move, cost))
-    found.sort(key=lambda named: (named.cost, named.move.from_square, named.move.to_square, named.move.promotion or 0))
-    return tuple(found)
+    move: chess.Move
+    piece: int
+    victim: int
+    castling: bool
+    en_passant: bool
+
+
+class LegalMoves:
+    """The legal moves of a position, looked up by where they go. Made once, asked for many mentions."""
+
+    __slots__ = ("all", "board", "castling", "to")
+
+    def __init__(self, board: chess.Board) -> None:
+        """board is kept, and must not change while this is in use."""
+        self.board = board
+        self.all: list[Facts] = []
+        self.to: dict[int, list[Facts]] = {}
+        self.castling: list[Facts] = []
+        kings, ep = board.kings, board.ep_square
+        for move in board.legal_moves:
+            piece = board.piece_type_at(move.from_square) or chess.PAWN
+            castles = bool(kings >> move.from_square & 1) and abs(move.from_square - move.to_square) == 2
+            passing = piece == chess.PAWN and move.to_square == ep and (move.from_square - move.to_square) % 8 != 0
+            victim = chess.PAWN if passing else board.piece_type_at(move.to_square) or 0
+            facts = Facts(move, piece, victim, castles, passing)
+            self.all.append(facts)
+            if castles:
+                self.castling.append(facts)
+            else:
+                self.to.setdefault(move.to_square, []).append(facts)
+
+    def named(self, mention: Mention) -> tuple[Named, ...]:
+        """The moves that the mention may name, cheapest first; ties in the order of from-square, to-square."""
+        if mention.line:
+            return ()
+        found = []
+        room = FAR - mention.cost
+        for facts in self._candidates(mention, room):
+            cost = _cost(mention, self.board, facts)
+            if cost < room and (mention.check or mention.mate):
+                cost += _check_cost(mention, self.board, facts.move)
+            if cost < room:
+                found.append(Named(facts.move, cost + mention.cost))
+        if len(found) > 1:
+            found.sort(key=_order)
+        return tuple(found)
+
+    def _candidates(self, mention: Mention, room: float) -> Iterable[Facts]:
+        if mention.castle:
+            return self.castling
+        if mention.to is None:
+            return self.all
+        to = self.to
+        near = [facts for square in cheap_squares(mention.to, room) if square in to for facts in to[square]]
+        return near + self.castling if mention.piece and mention.piece[chess.KING] < 1.0 else near
+
+
+def _order(named: Named) -> tuple[float, int, int, int]:
+    return named.cost, named.move.from_square, named.move.to_square, named.move.promotion or 0
+
+
+def named_moves(mention: Mention, board: chess.Board) -> tuple[Named, ...]:
+    """The legal moves of a position that the mention may name, cheapest first."""
+    return LegalMoves(board).named(mention)
 
 
 def may_name(mention: Mention, board: chess.Board, move: chess.Move) -> bool:
@@ -70,67 +123,34 @@ def may_name(mention: Mention, board: chess.Board, move: chess.Move) -> bool:
     return True
 
 
-def _candidates(mention: Mention, board: chess.Board) -> Iterator[chess.Move]:
-    """Legal moves worth pricing: those on squares and with pieces that are cheap for the mention."""
-    if mention.castle:
-        yield from board.generate_castling_moves()
-        return
-    movers = chess.BB_ALL
-    if mention.piece:
-        movers = _pieces(mention, board)
-    targets = chess.BB_ALL
-    if mention.to:
-        targets = _mask(mention.to, FAR - mention.cost)
-    if mention.takes:
-        captures = board.occupied_co[not board.turn]
-        if board.ep_square is not None:
-            captures |= chess.BB_SQUARES[board.ep_square]
-        targets &= captures
-    if not targets:
-        return
-    if mention.piece and mention.to and not mention.takes:
-        yield from board.generate_legal_moves(chess.BB_ALL & ~movers, targets & _mask(mention.to, 1.0))
-    if movers & board.occupied_co[board.turn]:
-        yield from board.generate_legal_moves(movers, targets)
-
-
-def _pieces(mention: Mention, board: chess.Board) -> int:
-    assert mention.piece
-    mask = 0
-    for piece in chess.PIECE_TYPES:
-        if mention.piece[piece] < 1.0:
-            mask |= board.pieces_mask(piece, board.turn)
-    return mask
-
-
 @lru_cache(maxsize=8192)
-def _mask(costs: Costs, below: float) -> int:
-    return sum(chess.BB_SQUARES[square] for square, cost in enumerate(costs) if cost < below)
+def cheap_squares(costs: Costs, below: float) -> tuple[int, ...]:
+    return tuple(square for square, cost in enumerate(costs) if cost < below)
 
 
-def _cost(mention: Mention, board: chess.Board, move: chess.Move) -> float:
-    piece = board.piece_type_at(move.from_square) or chess.PAWN
-    if board.is_castling(move):
+def _cost(mention: Mention, board: chess.Board, facts: Facts) -> float:
+    move = facts.move
+    if facts.castling:
         return _castling_cost(mention, move)
     if mention.castle:
         return CASTLE_UNSAID
-    capture = board.is_capture(move)
-    cost = _piece_cost(mention, piece, capture)
+    piece = facts.piece
+    cost = mention.piece[piece] if mention.piece else _unsaid_piece(mention, piece)
     if mention.to:
         cost += mention.to[move.to_square]
     if mention.origin:
         cost += mention.origin[move.from_square]
-    if mention.takes and not capture:
-        cost += TAKES_NOTHING
-    if capture and not mention.takes:
-        cost += UNSAID_TAKES[piece]
+    if mention.takes != bool(facts.victim):
+        cost += TAKES_NOTHING if mention.takes else UNSAID_TAKES[piece]
+    if cost > FAR:
+        return cost
     if mention.victim:
-        victim = board.piece_type_at(move.to_square) or chess.PAWN
-        cost += mention.victim[victim]
-        if mention.trade and victim != piece:
+        cost += mention.victim[facts.victim or chess.PAWN]
+        if mention.trade and facts.victim != piece:
             cost += WRONG_TRADE
-    cost += _promotion_cost(mention, move)
-    if mention.en_passant and not board.is_en_passant(move):
+    if mention.promotion is not None or move.promotion is not None:
+        cost += _promotion_cost(mention, move)
+    if mention.en_passant and not facts.en_passant:
         cost += NOT_EN_PASSANT
     if mention.back and not mention.takes and not _is_back(board.turn, move):
         cost += NOT_BACK
@@ -139,9 +159,7 @@ def _cost(mention: Mention, board: chess.Board, move: chess.Move) -> float:
     return cost
 
 
-def _piece_cost(mention: Mention, piece: int, capture: bool) -> float:
-    if mention.piece:
-        return mention.piece[piece]
+def _unsaid_piece(mention: Mention, piece: int) -> float:
     if mention.form in ("takes", "takes-piece", "takes-en-passant"):
         return 0.0
     if mention.form in ("move-square", "back-square"):
@@ -169,8 +187,6 @@ def _promotion_cost(mention: Mention, move: chess.Move) -> float:
 
 
 def _check_cost(mention: Mention, board: chess.Board, move: chess.Move) -> float:
-    if not (mention.check or mention.mate):
-        return 0.0  # a check need not be said
     if not board.gives_check(move):
         return CHECK_NOT_GIVEN * mention.check + MATE_NOT_GIVEN * mention.mate
     if not mention.mate:

@@ -55,6 +55,8 @@ def _right(part: str, board: chess.Board, move: chess.Move, mention: Mention) ->
             return None if mention.castle else chess.square_name(move.to_square)
         case "D":
             return chess.square_name(move.from_square)
+        case "G":
+            return f"{chess.FILE_NAMES[chess.square_file(move.from_square)]} to"
         case "F":
             return chess.FILE_NAMES[chess.square_file(move.from_square)]
         case "X":
@@ -89,7 +91,7 @@ def _shares_word(mention: Mention, part: str, first: int) -> bool:
 
 def _written_together(mention: Mention, first: int, board: chess.Board, move: chess.Move) -> str:
     """One word that holds several parts ("exd5", "h2f1", "Nf3") in plain words."""
-    names = []
+    names: list[str] = []
     for part, begin, _ in mention.parts:
         right = _right(part, board, move, mention) if begin == first else None
         if right:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cache
+from typing import Any
 
 import chess
 
@@ -33,13 +34,13 @@ class _Match:
     """Where the next part may begin, and what the parts so far have said."""
 
     at: int
-    slots: tuple[tuple[str, object], ...] = ()
+    slots: tuple[tuple[str, Any], ...] = ()
     cost: float = 0.0
     gaps: int = 0
     breaks: int = 0
     parts: tuple[tuple[str, int, int], ...] = ()
 
-    def step(self, at: int, cost: float, *slots: tuple[str, object]) -> _Match:
+    def step(self, at: int, cost: float, *slots: tuple[str, Any]) -> _Match:
         parts = tuple((part, self.at, at) for part, _ in slots)
         return _Match(at, self.slots + slots, self.cost + cost, self.gaps, self.breaks, self.parts + parts)
 
@@ -96,6 +97,8 @@ def _at(found: list[Atom], at: int, words: tuple[Word, ...]) -> Iterator[Mention
 
 def _sensible(mention: Mention) -> bool:
     """Not two names run together across commas, and no promotion away from the last rank."""
+    if any(part == "G" for part, _, _ in mention.parts):
+        return mention.breaks <= 1
     if mention.breaks >= 2 or (mention.breaks and mention.form in ("square-square", "promotes") and mention.cost >= 1):
         return False
     if mention.form == "square-square" or (mention.origin and mention.breaks and mention.form == "piece-square"):
@@ -164,7 +167,7 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
                     yield match.step(at + 2, cost, (part, value))
             if part == "P":
                 for value, cost in meanings.get("PS", ()):
-                    piece, square = value  # type: ignore[misc]
+                    piece, square = value
                     yield match.step(at + 1, cost, ("P", piece), ("S", (square, 0.0)))
         case "p":
             for value, cost in meanings.get("P", ()):
@@ -205,6 +208,9 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
                 yield match.step(at + 1, 0.0)
         case "o":
             yield from _on(found, match)
+        case "G":
+            if len(atom.text) == 2 and atom.text[0] in chess.FILE_NAMES and atom.text[1] == "2":
+                yield match.step(at + 1, 0.0, ("G", chess.FILE_NAMES.index(atom.text[0])))
         case "W":
             side = WINGS.get(atom.text)
             if side:
@@ -242,7 +248,7 @@ def _gap(found: list[Atom], match: _Match) -> Iterator[_Match]:
 
 
 def _on(found: list[Atom], match: _Match) -> Iterator[_Match]:
-    """"on", and "on the"."""
+    """ "on", and "on the"."""
     at = match.at
     if found[at].text not in ON:
         return
@@ -264,7 +270,7 @@ def _square(found: list[Atom], match: _Match) -> Iterator[_Match]:
     if "F" not in meanings or at + 1 >= len(found) or found[at].pause or "R" not in found[at + 1].meanings:
         return
     spelled = tuple(
-        (chess.FILE_NAMES[file] + chess.RANK_NAMES[rank], file_cost + rank_cost)  # type: ignore[call-overload]
+        (chess.FILE_NAMES[file] + chess.RANK_NAMES[rank], file_cost + rank_cost)
         for file, file_cost in meanings["F"]
         for rank, rank_cost in found[at + 1].meanings["R"]
     )
@@ -351,23 +357,25 @@ def _piece_costs(heard: int) -> Costs:
     return tuple(0.0 if piece == heard else tables.PIECE_MISHEARD for piece in range(7))
 
 
-def _target(slots: dict[str, object]) -> Costs | None:
+def _target(slots: dict[str, Any]) -> Costs | None:
     if "S" in slots:
         value = slots["S"]
         options = value if isinstance(value, tuple) and isinstance(value[0], tuple) else (value,)
-        return square_costs(options)  # type: ignore[arg-type]
+        return square_costs(options)
     if "L" in slots:
-        return _file_costs(slots["L"])  # type: ignore[arg-type]
+        return _file_costs(slots["L"])
     return None
 
 
-def _origin(slots: dict[str, object]) -> Costs | None:
+def _origin(slots: dict[str, Any]) -> Costs | None:
     if "W" in slots:
         return _wing_costs(slots["W"] == "king", slots.get("P") == chess.PAWN)
+    if "G" in slots:
+        return _file_costs(slots["G"])
     if "D" in slots:
         return square_costs(((str(slots["D"]), 0.0),))
     if "F" in slots:
-        return _file_costs(slots["F"])  # type: ignore[arg-type]
+        return _file_costs(slots["F"])
     if "R" in slots:
         return tuple(
             0.0 if chess.square_rank(square) == slots["R"] else tables.RANK_MISHEARD for square in chess.SQUARES
@@ -377,7 +385,7 @@ def _origin(slots: dict[str, object]) -> Costs | None:
 
 @cache
 def _wing_costs(king: bool, pawn: bool) -> Costs:
-    """"The king's rook" comes from the king's wing, "the king's pawn" from the king's file."""
+    """ "The king's rook" comes from the king's wing, "the king's pawn" from the king's file."""
     files = (4,) if king and pawn else (3,) if pawn else range(4, 8) if king else range(4)
     return tuple(0.0 if chess.square_file(square) in files else 4.0 for square in chess.SQUARES)
 

@@ -26,7 +26,7 @@ LATE = 0.08  # seconds by which the attention comes after the sound
 LETTER = 0.06  # seconds
 SHORT = 0.5  # a word that has less than this share of its usual length lost its beginning
 LOOK_BACK = 0.35  # seconds before the expected start in which a dip may end
-LOOK_AHEAD = 0.12  # seconds after the model's start
+LOOK_AHEAD = 0.2  # seconds after the model's start
 PAUSE_BACK = 0.15  # seconds before the end of the word before
 LONGEST_STEP = 0.2  # seconds; a word before takes up at least this or half its usual length
 DIP = 0.04  # seconds; shorter ones lie inside of words
@@ -71,12 +71,17 @@ def _onset(word: Word, before: Word | None, start_before: float, levels: NDArray
         step = min(usual_length(before) / 2, LONGEST_STEP)
         earliest = max(earliest, before.end - PAUSE_BACK, start_before + step)
     latest = max(earliest, min(word.start + LOOK_AHEAD, max(word.end, word.start + DIP)))
-    rises = [
-        (abs(rise - expected) - DIP_BONUS * min(length, DIP_BONUS_LONGEST), rise)
+    costs = [
+        (_distance(expected, word.start if long_enough else None, rise, length) - DIP_BONUS * min(length, DIP_BONUS_LONGEST), rise)
         for rise, length in _dips(levels, earliest, latest)
     ]
-    cost, rise = min(rises, default=(DIP_FARTHEST, 0.0))
+    cost, rise = min(costs, default=(DIP_FARTHEST, 0.0))
     return rise if cost < DIP_FARTHEST else max(earliest, expected)
+
+
+def _distance(expected: float, start: float | None, rise: float, length: float) -> float:
+    """Seconds from the expected onset to the end of a dip; none when the model's start lies in the dip."""
+    return 0.0 if start is not None and rise - length - FRAME <= start <= rise else abs(rise - expected)
 
 
 def usual_length(word: Word) -> float:

@@ -1,7 +1,8 @@
 """Development lessons: scripts with the truth marked, as transcripts with the place of every mark.
 
 A script is a narration in which each place that names a move is wrapped (docs/lesson-scripts.md):
-{M 5|knight f3} main-line ply 5, {V a.2|bishop b5} move 2 of side line a, {R M5|...} named again, {X|...} no move of the tree.
+{M 5|knight f3} main-line ply 5, {V a.2|bishop b5} move 2 of side line a, {R M5|...} named again,
+{X|...} no move of the tree.
 """
 
 from __future__ import annotations
@@ -67,7 +68,11 @@ def read_script(path: Path) -> Script:
         low, _, high = part.partition("-")
         silent |= set(range(int(low), int(high or low) + 1))
     script = Script(
-        path.name.removesuffix(".lesson.txt"), header.get("start", chess.STARTING_FEN), header["game"].split(), silent, lines
+        path.name.removesuffix(".lesson.txt"),
+        header.get("start", chess.STARTING_FEN),
+        header["game"].split(),
+        silent,
+        lines,
     )
     for marked in re.split(r"\n\s*\n", "\n".join(rows[at:])):
         marked = " ".join(marked.split())

@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from scipy.optimize import minimize
 from scipy.sparse import csr_matrix
 
-from sync.follow.model import COLUMNS, GAME, KINDS, MODES
+from sync.follow.model import COLUMNS, KINDS, MODES
 from sync.follow.prior import traits
 from sync.follow.search import contexts
 from tests.fitting.corpus import heard, read_script, spoken
@@ -29,11 +29,12 @@ from tests.fitting.oracle import Truth, true_steps
 LEAST = 3
 """Occurrences below which a feature gets no weight."""
 SCALES = {
+    "named": 1.0,
     "kind": 1.0,
     "words": 1.0,
     "prior": 0.6,
     "prior-norm": 3.0,
-    "silent": 4.5,
+    "silent": 6.0,
     "opening": 0.0,
     "opening-agrees": 2.5,
     "skip-first": 2.0,
@@ -99,7 +100,7 @@ def _matrix(rows: list[tuple[str, ...]], vocabulary: list[str]) -> csr_matrix:
     return csr_matrix((np.ones(len(indices)), indices, pointers), shape=(len(rows), len(vocabulary)))
 
 
-def _named(examples: list[Example], penalty: float = 1.0) -> dict[str, float]:
+def _named(examples: list[Example], penalty: float = 4.0) -> dict[str, float]:
     rows, labels = [], []
     for example in examples:
         for key, around in enumerate(contexts(example.truth.talk, example.truth.mentions)):
@@ -116,11 +117,13 @@ def _named(examples: list[Example], penalty: float = 1.0) -> dict[str, float]:
 
     theta = minimize(loss, np.zeros(x.shape[1] + 1), jac=True, method="L-BFGS-B", options={"maxiter": 300}).x
     return {"": round(float(theta[0]), 4)} | {
-        feature: round(float(weight), 4) for feature, weight in zip(vocabulary, theta[1:], strict=True) if abs(weight) > 0.02
+        feature: round(float(weight), 4)
+        for feature, weight in zip(vocabulary, theta[1:], strict=True)
+        if abs(weight) > 0.02
     }
 
 
-def _kinds(examples: list[Example], penalty: float = 1.0) -> dict[str, list[float]]:
+def _kinds(examples: list[Example], penalty: float = 8.0) -> dict[str, list[float]]:
     rows, modes, kinds, masks = [], [], [], []
     for example in examples:
         around = contexts(example.truth.talk, example.truth.mentions)
@@ -152,7 +155,7 @@ def _kinds(examples: list[Example], penalty: float = 1.0) -> dict[str, list[floa
             p = np.exp(z)
             total = p.sum(axis=1, keepdims=True)
             p /= total
-            value -= (np.sum(onehot[chosen] * z) - np.log(total).sum())
+            value -= np.sum(onehot[chosen] * z) - np.log(total).sum()
             error = p - onehot[chosen]
             part = np.vstack([bias[chosen].T @ error, xm.T @ error])
             gradient[0] += part
@@ -162,7 +165,9 @@ def _kinds(examples: list[Example], penalty: float = 1.0) -> dict[str, list[floa
         value += penalty * float((regular * theta).sum()) / 2
         return value, (gradient + penalty * regular).ravel()
 
-    theta = minimize(loss, np.zeros(np.prod(shape)), jac=True, method="L-BFGS-B", options={"maxiter": 300}).x.reshape(shape)
+    theta = minimize(loss, np.zeros(np.prod(shape)), jac=True, method="L-BFGS-B", options={"maxiter": 300}).x.reshape(
+        shape
+    )
     weights = np.concatenate([theta[0] + theta[number + 1] for number in range(n_modes)], axis=1)
     assert weights.shape[1] == COLUMNS
     return {

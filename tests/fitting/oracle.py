@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import chess
+
 from sync.follow.context import Talk
 from sync.follow.model import AT_GAME, BACK, CONTINUE, GAME, IN_SIDE, INSTEAD, OPEN, REPEAT, ROOT
 from sync.follow.place import Place, Places
@@ -14,8 +16,6 @@ from sync.mentions.mention import Mention
 from sync.mentions.spot import spot
 from sync.transcript.words import Transcript
 from tests.fitting.corpus import Mark, Script
-
-import chess
 
 EARLY, LATE = 0.45, 0.55
 """Seconds by which a mention may begin before or after its mark."""
@@ -28,7 +28,7 @@ class TrueStep:
     mode: int
     kind: int
     allowed: list[int]
-    state_features: list[str]
+    state_features: tuple[str, ...]
     base: Place
     place: Place
     cost: float
@@ -62,7 +62,13 @@ def tree(script: Script) -> tuple[Places, dict[str, Place]]:
 
 
 def _play(
-    places: Places, place: Place, moves: Sequence[str], mark: str, key: str, nodes: dict[str, Place], by_key: dict[str, Place]
+    places: Places,
+    place: Place,
+    moves: Sequence[str],
+    mark: str,
+    key: str,
+    nodes: dict[str, Place],
+    by_key: dict[str, Place],
 ) -> None:
     for number, san in enumerate(moves, 1):
         place = places.after(place, place.board.parse_san(san))
@@ -120,9 +126,7 @@ def true_steps(script: Script, transcript: Transcript, marks: list[Mark]) -> Tru
             assert exit_place.parent
             exit_place = exit_place.parent
         mode = AT_GAME if place is tip else 1 if exit_place is place else IN_SIDE
-        state = State(
-            0.0, 0.0, tip, place, exit_place, mode, state.tree | {place.id}, place.ply - exit_place.ply, 0
-        )
+        state = State(0.0, 0.0, tip, place, exit_place, mode, state.tree | {place.id}, place.ply - exit_place.ply, 0)
     del game_places
     return Truth(mentions, talk, steps, named, nodes, places, marks)
 
@@ -137,8 +141,10 @@ def _kind(state: State, base: Place, place: Place, tag: str) -> int:
     if state.mode == IN_SIDE and base is state.base and state.base is not state.cursor.parent:
         return ROOT
     if base is state.tip:
-        return ROOT if state.mode == IN_SIDE and state.base is state.tip and state.base is not state.cursor.parent else (
-            INSTEAD if state.mode == IN_SIDE and state.cursor.parent is base else OPEN
+        return (
+            ROOT
+            if state.mode == IN_SIDE and state.base is state.tip and state.base is not state.cursor.parent
+            else (INSTEAD if state.mode == IN_SIDE and state.cursor.parent is base else OPEN)
         )
     if base is state.cursor.parent:
         return INSTEAD

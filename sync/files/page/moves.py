@@ -105,8 +105,9 @@ class _Sheet:
         classes = ["m", "played" if ply.played else "considered"]
         classes += ["inferred"] if ply.inferred else []
         classes += ["unsure"] if ply.confidence < UNSURE_BELOW else []
-        timed = Markup("<b>{}</b><small>{}</small>") if with_time and onset is not None else Markup("{}")
-        shown = timed.format(f"{ply.san}{glyphs(ply)}", clock_text(onset or 0))
+        shown = Markup("<b>{}</b>" if with_time else "{}").format(f"{ply.san}{glyphs(ply)}")
+        if with_time and onset is not None:
+            shown += Markup("<small>{}</small>").format(clock_text(onset))
         attributes = self.links.attributes(self.index, ply.id, onset)
         return MOVE.format(" ".join(classes), self.index + 1, ply.id, attributes, self._label(ply, onset), shown)
 

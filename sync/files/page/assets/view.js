@@ -54,7 +54,8 @@ export function bringIntoView(pane, element) {
   const room = (bottom - top) * 0.15;
   if (inner.top >= top + room && inner.bottom <= bottom - room) return;
   const by = inner.top - top - (bottom - top - inner.height) * 0.4;
-  (scrolls ? pane : window).scrollBy({ top: by, behavior: still() ? "instant" : "smooth" });
+  const far = Math.abs(by) > 2 * (bottom - top); // all that is passed on the way would have to be drawn
+  (scrolls ? pane : window).scrollBy({ top: by, behavior: still() || far ? "instant" : "smooth" });
 }
 
 /**
