@@ -72,7 +72,11 @@ def _onset(word: Word, before: Word | None, start_before: float, levels: NDArray
         earliest = max(earliest, before.end - PAUSE_BACK, start_before + step)
     latest = max(earliest, min(word.start + LOOK_AHEAD, max(word.end, word.start + DIP)))
     costs = [
-        (_distance(expected, word.start if long_enough else None, rise, length) - DIP_BONUS * min(length, DIP_BONUS_LONGEST), rise)
+        (
+            _distance(expected, word.start if long_enough else None, rise, length)
+            - DIP_BONUS * min(length, DIP_BONUS_LONGEST),
+            rise,
+        )
         for rise, length in _dips(levels, earliest, latest)
     ]
     cost, rise = min(costs, default=(DIP_FARTHEST, 0.0))
