@@ -90,7 +90,7 @@ def test_second_run_hears_nothing_and_writes_the_same(
     published: Published, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Also in another process: what Python's hash seeds shuffle must not show."""
-    monkeypatch.setattr("sync.transcript.hearing.Recogniser", None)
+    monkeypatch.setattr("sync.transcript.recogniser.Recogniser", None)
     result = plycue("sync", SAMPLE, "--game", GAME_PGN, "--out", tmp_path)
     assert result.exit_code == 0, result.output
     for path in published.folder.rglob("*"):
