@@ -80,9 +80,7 @@ def main() -> None:
     lesson, transcript = long_lesson(MOMENTS, SECONDS)
     with tempfile.TemporaryDirectory() as folder, opened() as tab:
         recording = record(Path(folder) / "evening.ogg", SECONDS, None, "libopus")
-        page = write_page(
-            lesson, transcript, Path(folder) / "page", pgn="", captions="WEBVTT\n", media_file=recording
-        )
+        page = write_page(lesson, transcript, Path(folder) / "page", pgn="", captions="WEBVTT\n", media_file=recording)
         weight = sum((page.parent / name).stat().st_size for name in ("index.html", "page.css", "page.js"))
         print(f"page without its recording: {weight / 1000:.0f} kB")
 
