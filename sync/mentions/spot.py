@@ -52,7 +52,7 @@ def spot(transcript: Transcript) -> tuple[Mention, ...]:
 
     >>> words = (Word("knight", 0.0, 0.3), Word("F3", 0.3, 0.8))
     >>> [(mention.form, mention.heard) for mention in spot(Transcript(words, 1.0, "example"))]
-    [('piece-square', 'knight F3')]
+    [('piece-square', 'knight F3'), ('square', 'F3')]
     """
     found = atoms(transcript.words)
     mentions: list[Mention] = []

@@ -103,7 +103,7 @@ def test_json_tells_what_a_script_needs(tmp_path: Path) -> None:
     result = plycue("sync", SAMPLE, "--game", GAME_PGN, "--out", tmp_path, "--json", "--single-page")
     (told,) = json.loads(result.stdout)
     assert told["file"] == str(SAMPLE)
-    assert (told["played"], told["considered"], told["quizzes"]) == (29, 8, 1)
+    assert (told["played"], told["considered"], told["quizzes"]) == (30, 8, 1)
     assert all(Path(path).is_file() for path in told["files"])
     assert str(tmp_path / "open-centre.html") in told["files"]
 
