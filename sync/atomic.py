@@ -44,7 +44,7 @@ def _replace(target: Path, data: bytes) -> None:
     except BaseException:
         Path(temporary).unlink(missing_ok=True)
         raise
-    _sync_folder(target.parent)
+    sync_folder(target.parent)
 
 
 def _mode(target: Path) -> int:
@@ -56,7 +56,8 @@ def _mode(target: Path) -> int:
     return 0o666 & ~mask
 
 
-def _sync_folder(folder: Path) -> None:
+def sync_folder(folder: Path) -> None:
+    """Names that were made or replaced in the folder are on the disk when it returns."""
     if os.name == "nt":
         return  # Windows cannot open a folder; its rename is journalled
     handle = os.open(folder, os.O_RDONLY)

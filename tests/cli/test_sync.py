@@ -128,7 +128,7 @@ def test_stages_one_by_one_give_what_the_whole_gives(published: Published, tmp_p
     steps: list[tuple[list[str | Path], list[Path]]] = [
         (["hear", SAMPLE, "--out", transcript], [transcript]),
         (["spot", transcript], [mentions]),
-        (["follow", transcript, "--recording", SAMPLE], [project, transcript]),
+        (["follow", transcript, "--recording", SAMPLE, "--game", GAME_PGN], [project, transcript]),
     ]
     for arguments, paths in steps:
         result = plycue(*arguments)

@@ -1,0 +1,203 @@
+"""What a speaker's words turn out to mean: forms that were misheard and put right, kept for the next lesson.
+
+"before" that was "b4" in this voice once will be tried as "b4" again. A profile is a small JSON file in the user's
+configuration folder of the system, or in the folder that the environment variable PLYCUE_SPEAKERS names.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import platformdirs
+
+from sync.atomic import write_text
+from sync.errors import InputError
+from sync.mentions.atoms import plain
+from sync.mentions.mention import Mention
+from sync.mentions.spot import spot
+from sync.transcript.words import Transcript, Word
+
+ENVIRONMENT = "PLYCUE_SPEAKERS"
+VERSION = 1
+LONGEST = 8
+"""Words of the longest form that is kept."""
+
+NAME = re.compile(r"[^\W_](?:[\w .'-]{0,58}\w)?")
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """heard: words as the recogniser writes them, plain and in small letters; means: what was said. times: how often an
+    editor put it right."""
+
+    heard: str
+    means: str
+    times: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Speaker:
+    """name: as the user calls the speaker."""
+
+    name: str
+    forms: tuple[Form, ...] = ()
+
+
+def speakers_folder() -> Path:
+    named = os.environ.get(ENVIRONMENT)
+    return Path(named) if named else Path(platformdirs.user_config_dir("plycue", appauthor=False)) / "speakers"
+
+
+def profile_path(name: str) -> Path:
+    """Where the profile of a speaker is kept. Raises InputError for a name that cannot name a file."""
+    if not NAME.fullmatch(name):
+        raise InputError(f"speaker {name!r:.70}: use a name of up to 60 letters, digits, spaces, . ' - and _")
+    return speakers_folder() / f"{name}.json"
+
+
+def known_speakers() -> list[str]:
+    """The names of all speakers with a profile."""
+    return sorted(path.stem for path in speakers_folder().glob("*.json"))
+
+
+def load_speaker(name: str) -> Speaker:
+    """The profile of a speaker, empty for one that is not known yet. Raises InputError for a file that is broken."""
+    path = profile_path(name)
+    if not path.exists():
+        return Speaker(name)
+    try:
+        data = json.loads(path.read_text(encoding="utf-8"))
+        forms = tuple(Form(str(form["heard"]), str(form["means"]), int(form["times"])) for form in data["forms"])
+    except (OSError, ValueError, KeyError, TypeError) as error:
+        raise InputError(f"{path}: no speaker's profile; delete it or restore it") from error
+    return Speaker(name, forms)
+
+
+def save_speaker(speaker: Speaker) -> Path:
+    """Writes the profile, whole or not at all, and returns its path."""
+    path = profile_path(speaker.name)
+    forms = [
+        {"heard": form.heard, "means": form.means, "times": form.times}
+        for form in sorted(speaker.forms, key=lambda form: (form.heard, form.means))
+    ]
+    data = {"plycue speaker": VERSION, "name": speaker.name, "forms": forms}
+    write_text(path, json.dumps(data, indent=1, ensure_ascii=False) + "\n")
+    return path
+
+
+def forget_speaker(name: str) -> None:
+    """Deletes the profile. Raises InputError when there is none."""
+    path = profile_path(name)
+    if not path.exists():
+        raise InputError(f"no profile of speaker {name!r}; known are: {', '.join(known_speakers()) or 'none'}")
+    path.unlink()
+
+
+def plain_words(text: str) -> str:
+    """
+    >>> plain_words("Before, that:")
+    'before that'
+    """
+    return " ".join(filter(None, map(plain, text.split())))
+
+
+def learnt(speaker: Speaker, heard: str, means: str) -> Speaker:
+    """The speaker with one more form; the same where the words were right, or are too many to be a form.
+
+    >>> learnt(Speaker("Ada"), "Before,", "b4").forms
+    (Form(heard='before', means='b4', times=1),)
+    """
+    heard, means = plain_words(heard), plain_words(means)
+    if not heard or not means or heard == means or max(len(heard.split()), len(means.split())) > LONGEST:
+        return speaker
+    known = {(form.heard, form.means): form for form in speaker.forms}
+    form = known.get((heard, means))
+    known[heard, means] = Form(heard, means, form.times + 1 if form else 1)
+    return replace(speaker, forms=tuple(known.values()))
+
+
+def spot_as(transcript: Transcript, speaker: Speaker) -> tuple[Mention, ...]:
+    """As sync.mentions.spot, and besides with the speaker's forms read as what they mean.
+
+    The readings come on top of the others: which of them are moves is for the follower to say. Mention.heard and all
+    indices are those of the words that were really heard.
+    """
+    found = spot(transcript)
+    replaced = _replaced(transcript, speaker.forms)
+    if replaced is None:
+        return found
+    read, origin, end, changed = replaced
+    known = {(mention.first, mention.last, mention.form, mention.to, mention.piece) for mention in found}
+    extra = [
+        _moved(mention, origin, end, transcript.words)
+        for mention in spot(read)
+        if any(number in changed for number in range(mention.first, mention.last))
+    ]
+    new = [each for each in extra if (each.first, each.last, each.form, each.to, each.piece) not in known]
+    return tuple(sorted([*found, *new], key=lambda mention: (mention.first, -mention.last)))
+
+
+_Replaced = tuple[Transcript, list[int], list[int], set[int]]
+
+
+def _replaced(transcript: Transcript, forms: Sequence[Form]) -> _Replaced | None:
+    """The transcript with all forms as what they mean; for each word the first heard word it stands for and the one
+    after the last; and which words are other ones. None when no form is heard."""
+    words, texts = transcript.words, [plain(word.text) for word in transcript.words]
+    by_length = sorted(forms, key=lambda form: (-len(form.heard.split()), -form.times, form.means))
+    read: list[Word] = []
+    origin: list[int] = []
+    end: list[int] = []
+    changed: set[int] = set()
+    at = 0
+    while at < len(words):
+        form = next((form for form in by_length if texts[at : at + len(form.heard.split())] == form.heard.split()), None)
+        if form is None:
+            read.append(words[at])
+            origin.append(at)
+            end.append(at + 1)
+            at += 1
+            continue
+        heard = words[at : at + len(form.heard.split())]
+        for word, first, last in _spread(form.means.split(), heard):
+            changed.add(len(read))
+            read.append(word)
+            origin.append(at + first)
+            end.append(at + last)
+        at += len(heard)
+    return (replace(transcript, words=tuple(read)), origin, end, changed) if changed else None
+
+
+def _spread(texts: Sequence[str], heard: Sequence[Word]) -> Iterator[tuple[Word, int, int]]:
+    """Each text as a word with its share of the heard words: the word, the first of them and the one after the last."""
+    for number, text in enumerate(texts):
+        first = min(number * len(heard) // len(texts), len(heard) - 1)
+        last = max(first + 1, (number + 1) * len(heard) // len(texts))
+        ending = heard[-1].text[len(heard[-1].text.rstrip(".,;:!?")) :] if number == len(texts) - 1 else ""
+        word = Word(text + ending, heard[first].start, heard[last - 1].end, heard[first].probability)
+        yield word, first, last
+
+
+def _moved(mention: Mention, origin: Sequence[int], end: Sequence[int], words: Sequence[Word]) -> Mention:
+    first, last = origin[mention.first], end[mention.last - 1]
+    return replace(
+        mention,
+        first=first,
+        last=last,
+        start=words[first].start,
+        end=words[last - 1].end,
+        heard=" ".join(word.text for word in words[first:last]),
+        parts=tuple((part, origin[begin], end[stop - 1]) for part, begin, stop in mention.parts),
+    )
+
+
+def learn_all(speaker: Speaker, fixed: Iterable[tuple[str, str]]) -> Speaker:
+    """learnt, for each pair of heard words and what they mean."""
+    for heard, means in fixed:
+        speaker = learnt(speaker, heard, means)
+    return speaker
