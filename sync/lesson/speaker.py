@@ -156,7 +156,9 @@ def _replaced(transcript: Transcript, forms: Sequence[Form]) -> _Replaced | None
     changed: set[int] = set()
     at = 0
     while at < len(words):
-        form = next((form for form in by_length if texts[at : at + len(form.heard.split())] == form.heard.split()), None)
+        form = next(
+            (form for form in by_length if texts[at : at + len(form.heard.split())] == form.heard.split()), None
+        )
         if form is None:
             read.append(words[at])
             origin.append(at)
