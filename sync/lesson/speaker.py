@@ -9,23 +9,29 @@ from __future__ import annotations
 import json
 import os
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+import chess
 import platformdirs
 
 from sync.atomic import write_text
 from sync.errors import InputError
 from sync.mentions.atoms import plain
+from sync.mentions.match import named_moves
 from sync.mentions.mention import Mention
 from sync.mentions.spot import spot
+from sync.mentions.tables import PIECE_NAMES
 from sync.transcript.words import Transcript, Word
 
 ENVIRONMENT = "PLYCUE_SPEAKERS"
 VERSION = 1
-LONGEST = 8
+LONGEST = 5
 """Words of the longest form that is kept."""
+
+PLAIN = 0.5
+"""What a reading costs at most (nats) that needs no learning."""
 
 NAME = re.compile(r"[^\W_](?:[\w .'-]{0,58}\w)?")
 
@@ -98,6 +104,34 @@ def forget_speaker(name: str) -> None:
     path.unlink()
 
 
+def said(board: chess.Board, move: chess.Move) -> str:
+    """The move as people say it, in words that are spotted.
+
+    >>> board = chess.Board()
+    >>> said(board, board.parse_san("Nf3")), said(board, board.parse_san("b4"))
+    ('knight f3', 'b4')
+    """
+    if board.is_castling(move):
+        return "castles kingside" if board.is_kingside_castling(move) else "castles queenside"
+    piece = board.piece_type_at(move.from_square) or chess.PAWN
+    words = [] if piece == chess.PAWN else [PIECE_NAMES[piece]]
+    if board.is_capture(move):
+        words += [chess.FILE_NAMES[chess.square_file(move.from_square)]] if piece == chess.PAWN else []
+        words += ["takes"]
+    words += [chess.square_name(move.to_square)]
+    words += ["promotes to", PIECE_NAMES[move.promotion]] if move.promotion else []
+    return " ".join(words)
+
+
+def is_plain(heard: str, board: chess.Board, move: chess.Move) -> bool:
+    """The words name the move as they are: there is nothing to learn from them."""
+    texts = heard.split()
+    words = tuple(Word(text, number, number + 1.0) for number, text in enumerate(texts))
+    mentions = spot(Transcript(words, float(len(texts)), ""))
+    named = [each for mention in mentions for each in named_moves(mention, board)]
+    return any(each.move == move and each.cost < PLAIN for each in named)
+
+
 def plain_words(text: str) -> str:
     """
     >>> plain_words("Before, that:")
@@ -149,7 +183,8 @@ def _replaced(transcript: Transcript, forms: Sequence[Form]) -> _Replaced | None
     """The transcript with all forms as what they mean; for each word the first heard word it stands for and the one
     after the last; and which words are other ones. None when no form is heard."""
     words, texts = transcript.words, [plain(word.text) for word in transcript.words]
-    by_length = sorted(forms, key=lambda form: (-len(form.heard.split()), -form.times, form.means))
+    ranked = sorted(forms, key=lambda form: (-len(form.heard.split()), -form.times, form.means))
+    by_length = [(form.heard.split(), form.means.split()) for form in ranked]
     read: list[Word] = []
     origin: list[int] = []
     end: list[int] = []
@@ -157,7 +192,7 @@ def _replaced(transcript: Transcript, forms: Sequence[Form]) -> _Replaced | None
     at = 0
     while at < len(words):
         form = next(
-            (form for form in by_length if texts[at : at + len(form.heard.split())] == form.heard.split()), None
+            (form for form in by_length if texts[at : at + len(form[0])] == form.heard.split()), None
         )
         if form is None:
             read.append(words[at])
@@ -165,13 +200,13 @@ def _replaced(transcript: Transcript, forms: Sequence[Form]) -> _Replaced | None
             end.append(at + 1)
             at += 1
             continue
-        heard = words[at : at + len(form.heard.split())]
-        for word, first, last in _spread(form.means.split(), heard):
+        heard = words[at : at + len(form[0])]
+        for word, first, last in _spread(form[1], heard):
             changed.add(len(read))
             read.append(word)
             origin.append(at + first)
             end.append(at + last)
-        at += len(heard)
+        at += len(form[0])
     return (replace(transcript, words=tuple(read)), origin, end, changed) if changed else None
 
 
@@ -197,9 +232,3 @@ def _moved(mention: Mention, origin: Sequence[int], end: Sequence[int], words: S
         parts=tuple((part, origin[begin], end[stop - 1]) for part, begin, stop in mention.parts),
     )
 
-
-def learn_all(speaker: Speaker, fixed: Iterable[tuple[str, str]]) -> Speaker:
-    """learnt, for each pair of heard words and what they mean."""
-    for heard, means in fixed:
-        speaker = learnt(speaker, heard, means)
-    return speaker
