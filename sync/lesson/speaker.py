@@ -38,12 +38,10 @@ NAME = re.compile(r"[^\W_](?:[\w .'-]{0,58}\w)?")
 
 @dataclass(frozen=True, slots=True)
 class Form:
-    """heard: words as the recogniser writes them, plain and in small letters; means: what was said. times: how often an
-    editor put it right."""
+    """heard: words as the recogniser writes them, plain and in small letters; means: what was said."""
 
     heard: str
     means: str
-    times: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +76,7 @@ def load_speaker(name: str) -> Speaker:
         return Speaker(name)
     try:
         data = json.loads(path.read_text(encoding="utf-8"))
-        forms = tuple(Form(str(form["heard"]), str(form["means"]), int(form["times"])) for form in data["forms"])
+        forms = tuple(Form(str(form["heard"]), str(form["means"])) for form in data["forms"])
     except (OSError, ValueError, KeyError, TypeError) as error:
         raise InputError(f"{path}: no speaker's profile; delete it or restore it") from error
     return Speaker(name, forms)
@@ -88,7 +86,7 @@ def save_speaker(speaker: Speaker) -> Path:
     """Writes the profile, whole or not at all, and returns its path."""
     path = profile_path(speaker.name)
     forms = [
-        {"heard": form.heard, "means": form.means, "times": form.times}
+        {"heard": form.heard, "means": form.means}
         for form in sorted(speaker.forms, key=lambda form: (form.heard, form.means))
     ]
     data = {"plycue speaker": VERSION, "name": speaker.name, "forms": forms}
@@ -140,19 +138,18 @@ def plain_words(text: str) -> str:
     return " ".join(filter(None, map(plain, text.split())))
 
 
-def learnt(speaker: Speaker, heard: str, means: str) -> Speaker:
-    """The speaker with one more form; the same where the words were right, or are too many to be a form.
+def form_of(heard: str, board: chess.Board, move: chess.Move) -> Form | None:
+    """What there is to learn from words that named a move; None when they name it plainly, or are too many.
 
-    >>> learnt(Speaker("Ada"), "Before,", "b4").forms
-    (Form(heard='before', means='b4', times=1),)
+    >>> board = chess.Board()
+    >>> form_of("Beef or,", board, board.parse_san("b4"))
+    Form(heard='beef or', means='b4')
+    >>> form_of("pawn to b4", board, board.parse_san("b4"))
     """
-    heard, means = plain_words(heard), plain_words(means)
-    if not heard or not means or heard == means or max(len(heard.split()), len(means.split())) > LONGEST:
-        return speaker
-    known = {(form.heard, form.means): form for form in speaker.forms}
-    form = known.get((heard, means))
-    known[heard, means] = Form(heard, means, form.times + 1 if form else 1)
-    return replace(speaker, forms=tuple(known.values()))
+    words = plain_words(heard)
+    if not words or len(words.split()) > LONGEST or is_plain(heard, board, move):
+        return None
+    return Form(words, said(board, move))
 
 
 def spot_as(transcript: Transcript, speaker: Speaker) -> tuple[Mention, ...]:
@@ -183,7 +180,7 @@ def _replaced(transcript: Transcript, forms: Sequence[Form]) -> _Replaced | None
     """The transcript with all forms as what they mean; for each word the first heard word it stands for and the one
     after the last; and which words are other ones. None when no form is heard."""
     words, texts = transcript.words, [plain(word.text) for word in transcript.words]
-    ranked = sorted(forms, key=lambda form: (-len(form.heard.split()), -form.times, form.means))
+    ranked = sorted(forms, key=lambda form: (-len(form.heard.split()), form.heard, form.means))
     by_length = [(form.heard.split(), form.means.split()) for form in ranked]
     read: list[Word] = []
     origin: list[int] = []
@@ -191,9 +188,7 @@ def _replaced(transcript: Transcript, forms: Sequence[Form]) -> _Replaced | None
     changed: set[int] = set()
     at = 0
     while at < len(words):
-        form = next(
-            (form for form in by_length if texts[at : at + len(form[0])] == form.heard.split()), None
-        )
+        form = next(((old, new) for old, new in by_length if texts[at : at + len(old)] == old), None)
         if form is None:
             read.append(words[at])
             origin.append(at)

@@ -1,0 +1,238 @@
+"""What the desk knows and does, apart from the web."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Sequence
+from concurrent.futures import Executor, Future
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import chess
+
+from cli.desk.shown import changes_shown, position_shown, revision_shown
+from sync.errors import InputError
+from sync.follow import Fix
+from sync.lesson import Game, Moment
+from sync.lesson.edits import Edit, MoveEdit, edit_from_json, fixes_of, words_between
+from sync.lesson.graft import changes, grafted
+from sync.lesson.journal import StaleError
+from sync.lesson.speaker import Form, load_speaker, profile_path, save_speaker
+from sync.publish import Page, write_lesson
+from sync.revise import (
+    Follow,
+    Opened,
+    Revision,
+    Task,
+    finish,
+    keep_games,
+    kept_games,
+    learnt_forms,
+    prepare,
+)
+
+
+class Desk:
+    """A lesson on the desk. Its methods may be called from several threads.
+
+    executor: where the talk is followed, by follow_task, while the desk goes on working. Every method that changes
+    something names the number of the edit it was based on, and raises sync.lesson.journal.StaleError where somebody
+    else made one meanwhile.
+    """
+
+    def __init__(self, opened: Opened, executor: Executor, follow_task: Follow, page: Page) -> None:
+        self.opened = opened
+        self.page = page
+        self.stamp = 0
+        self._executor = executor
+        self._follow_task = follow_task
+        self._lock = threading.RLock()
+        self._known: dict[Task, tuple[Game, ...]] = {}
+        self._running: dict[Task, Future[tuple[Game, ...]]] = {}
+        self._task: Task | None = None
+        self._edits: tuple[Edit, ...] = ()
+        self._games = opened.project.computed.games
+        self.following = False
+        self.fault = ""
+        self.revision: Revision
+        self._forms: set[Form] = set()
+        self._settle()
+
+    def shown(self, since: int = -1) -> dict[str, Any] | None:
+        """All that the page shows; None when nothing has changed since that stamp."""
+        with self._lock:
+            if self.opened.journal.read().number != self._number:
+                self._settle()
+            if since == self.stamp:
+                return None
+            return revision_shown(self)
+
+    def position(self, game: int, line: Sequence[str]) -> dict[str, Any]:
+        """The position at the end of a line, with its legal moves. Raises InputError."""
+        games = self.revision.lesson.games
+        if not 0 <= game < len(games):
+            raise InputError(f"there is no game {game}")
+        return position_shown(games[game].start_fen, line)
+
+    def preview(self, edits: object, based_on: object) -> dict[str, Any]:
+        """What else would be read otherwise. checked: the whole talk was followed for it, else it soon will be."""
+        with self._lock:
+            self._check(based_on)
+            trial = _edits(edits)
+            fix = next((edit for edit in trial if isinstance(edit, MoveEdit)), None)
+            if fix is None:
+                return {"checked": True, **changes_shown(changes(self._games, self._games))}
+            _, task = prepare(self.opened, (*self._edits, *trial))
+            assert task is not None
+            games = self._followed(task)
+            after = games if games is not None else self._grafted(self._games, trial)
+            if games is None:
+                self._start(task)
+            mark = Fix(fix.at, fix.end)
+            return {"checked": games is not None, **changes_shown(changes(self._games, after, mark))}
+
+    def take(self, edits: object, based_on: object) -> dict[str, Any]:
+        """Makes edits. They are on the disk when it returns what the page shows then."""
+        with self._lock:
+            self.opened.journal.add(_edits(edits), _number(based_on))
+            return self._settled()
+
+    def undo(self, based_on: object) -> dict[str, Any]:
+        with self._lock:
+            self.opened.journal.undo(_number(based_on))
+            return self._settled()
+
+    def redo(self, based_on: object) -> dict[str, Any]:
+        with self._lock:
+            self.opened.journal.redo(_number(based_on))
+            return self._settled()
+
+    def name_speaker(self, name: str) -> dict[str, Any]:
+        """Keeps what is learnt under that name from now on; an empty one keeps nothing. Raises InputError."""
+        with self._lock:
+            if name:
+                profile_path(name)
+            self._forms = set()
+            self.opened.name_speaker(name)
+            return self._settled()
+
+    def publish(self) -> list[Path]:
+        """Writes all files of the lesson anew, with the edits, into its folder."""
+        with self._lock:
+            self.opened.save()
+            if self.following:
+                raise InputError("the talk is still being followed: publish in a moment")
+            folder, revision = self.opened.path.parent, self.revision
+        return write_lesson(revision.lesson, revision.transcript, folder, self.opened.name, self.page)
+
+    def close(self) -> None:
+        """Edits are in the project file as well when it returns."""
+        with self._lock:
+            self.opened.save()
+
+    def _check(self, based_on: object) -> None:
+        if self.opened.journal.read().number != based_on:
+            raise StaleError(f"record {self.opened.journal.history.number} came after {based_on}")
+
+    def _settled(self) -> dict[str, Any]:
+        self._settle()
+        return revision_shown(self)
+
+    def _settle(self) -> None:
+        """Makes the lesson what the journal says; where the talk has to be followed anew, at first by hand."""
+        before, self._edits = self._edits, self.opened.edits
+        self._number = self.opened.journal.history.number
+        words, self._task = prepare(self.opened, self._edits)
+        games = None if self._task is None else self._followed(self._task)
+        self.following = self._task is not None and games is None
+        if self._task is not None and games is None:
+            same = self._edits[: len(before)] == before
+            start = self._games if same else self.opened.project.computed.games
+            games = self._grafted(start, self._edits[len(before) :] if same else self._edits)
+            self._start(self._task)
+        self.revision = finish(self.opened, self._edits, words, self._task, games)
+        if self.following:
+            self.revision = replace(self.revision, unfit=())  # not known yet
+        self._games = self.revision.followed
+        self._learn()
+        self.stamp += 1
+
+    def _followed(self, task: Task) -> tuple[Game, ...] | None:
+        games = self._known.get(task)
+        if games is None and (games := kept_games(task)) is not None:
+            self._known[task] = games
+        return games
+
+    def _start(self, task: Task) -> None:
+        """Follows the talk for a task in the background; what nobody waits for any more is not begun."""
+        for other, future in list(self._running.items()):
+            if other not in (task, self._task) and future.cancel():
+                del self._running[other]
+        if task in self._running:
+            return
+        future = self._executor.submit(self._follow_task, task)
+        self._running[task] = future
+        future.add_done_callback(self._arrival(task))
+
+    def _arrival(self, task: Task) -> Callable[[Future[tuple[Game, ...]]], None]:
+        def arrived(future: Future[tuple[Game, ...]]) -> None:
+            if future.cancelled():
+                return
+            with self._lock:
+                self._running.pop(task, None)
+                if (error := future.exception()) is not None:
+                    self.fault = f"the talk could not be followed: {error}"
+                    self.stamp += 1
+                    return
+                self._known[task] = future.result()
+                keep_games(task, self._known[task])
+                if task == self._task:
+                    self._settle()
+
+        return arrived
+
+    def _grafted(self, games: tuple[Game, ...], edits: Sequence[Edit]) -> tuple[Game, ...]:
+        for fix in fixes_of(edits, games[0].start_fen if games else chess.STARTING_FEN):
+            games = tuple(
+                grafted(game, fix, self._moment(game, fix)) if game.start <= fix.start <= game.end else game
+                for game in games
+            )
+        return games
+
+    def _moment(self, game: Game, fix: Fix) -> Moment:
+        words = self.opened.transcript.words
+        first, end = words_between(words, fix.start, fix.end)
+        starts = [moment.start for ply in game.plies for moment in ply.moments if moment.start >= fix.end]
+        finish_at = min(starts, default=game.end)
+        end_word = max(end, next((number for number in range(end, len(words)) if words[number].start >= finish_at),
+                                 len(words)))  # fmt: skip
+        heard = " ".join(word.text for word in words[first:end])
+        return Moment(fix.start, max(finish_at, fix.end), first, max(end, first + 1), end_word, heard, heard)
+
+    def _learn(self) -> None:
+        """Forms that the edits teach come into the speaker's profile, and leave it when the edit is undone."""
+        name = self.opened.project.settings.speaker
+        if not name:
+            return
+        forms = learnt_forms(self.opened, self._games)
+        speaker = load_speaker(name)
+        gone = self._forms - forms
+        known = {form for form in speaker.forms if form not in gone} | forms
+        if known != set(speaker.forms):
+            save_speaker(replace(speaker, forms=tuple(known)))
+        self._forms = forms
+
+
+def _edits(value: object) -> list[Edit]:
+    """Raises InputError."""
+    if not isinstance(value, list) or not value or not all(isinstance(edit, dict) for edit in value):
+        raise InputError("edits must be a list of objects")
+    return [edit_from_json(edit) for edit in value]
+
+
+def _number(value: object) -> int:
+    """Raises InputError."""
+    if type(value) is not int:
+        raise InputError("based_on must be the number of the last edit")
+    return value
