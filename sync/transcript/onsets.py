@@ -71,21 +71,14 @@ def _onset(word: Word, before: Word | None, start_before: float, levels: NDArray
         step = min(usual_length(before) / 2, LONGEST_STEP)
         earliest = max(earliest, before.end - PAUSE_BACK, start_before + step)
     latest = max(earliest, min(word.start + LOOK_AHEAD, max(word.end, word.start + DIP)))
-    costs = [
-        (
-            _distance(expected, word.start if long_enough else None, rise, length)
-            - DIP_BONUS * min(length, DIP_BONUS_LONGEST),
-            rise,
-        )
-        for rise, length in _dips(levels, earliest, latest)
-    ]
+    costs: list[tuple[float, float]] = []
+    for rise, dip in _dips(levels, earliest, latest):
+        # The model may start a word in the pause before it.
+        in_dip = long_enough and rise - dip - FRAME <= word.start <= rise
+        distance = 0.0 if in_dip else abs(rise - expected)
+        costs.append((distance - DIP_BONUS * min(dip, DIP_BONUS_LONGEST), rise))
     cost, rise = min(costs, default=(DIP_FARTHEST, 0.0))
     return rise if cost < DIP_FARTHEST else max(earliest, expected)
-
-
-def _distance(expected: float, start: float | None, rise: float, length: float) -> float:
-    """Seconds from the expected onset to the end of a dip; none when the model's start lies in the dip."""
-    return 0.0 if start is not None and rise - length - FRAME <= start <= rise else abs(rise - expected)
 
 
 def usual_length(word: Word) -> float:
