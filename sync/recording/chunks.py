@@ -51,7 +51,7 @@ def cut_chunks(blocks: Iterable[NDArray[np.int16]]) -> Iterator[Chunk]:
             yield Chunk(start / 1000, waiting[:cut])
             waiting = waiting[cut:]
             start += cut
-    if len(waiting):
+    if waiting.raw_data:  # its length in milliseconds may round to nothing
         yield Chunk(start / 1000, waiting)
 
 

@@ -19,7 +19,7 @@ Progress = Callable[[float, float], None]
 Warn = Callable[[str], None]
 
 BATCH = 8  # chunks heard together, and lost together when the run is interrupted
-NEARLY_SILENT = -40.0  # dB at the loudest moment
+NEARLY_SILENT = -50.0  # dB at the loudest moment
 
 
 def hear(

@@ -50,7 +50,7 @@ class KeptParts:
     def batches(self) -> list[list[Part]]:
         """What is kept, in order, up to the first batch that is missing or damaged."""
         kept: list[list[Part]] = []
-        while (batch := _read(self._batch(len(kept)), _parts)) is not None:
+        while batch := _read(self._batch(len(kept)), _parts):
             kept.append(batch)
         return kept
 

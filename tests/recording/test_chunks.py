@@ -37,4 +37,6 @@ def test_a_sound_that_ends_within_a_millisecond_keeps_its_last_samples() -> None
     block = np.arange(SAMPLE_RATE + 7, dtype=np.int16)
     [chunk] = cut_chunks([block])
     assert chunk.sound.raw_data == block.tobytes()
+    [chunk] = cut_chunks([block[:5]])
+    assert chunk.sound.raw_data == block[:5].tobytes()
     assert len(segment(b"")) == 0

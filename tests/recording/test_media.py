@@ -5,11 +5,14 @@ from __future__ import annotations
 import hashlib
 import subprocess
 import sys
+import tempfile
 import wave
 from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from sync.errors import InputError
@@ -173,3 +176,32 @@ def test_importing_loads_no_media_library() -> None:
     )
     run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert run.stdout.strip() == "[]"
+
+
+@pytest.fixture(scope="module")
+def media_bytes(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
+    folder = tmp_path_factory.mktemp("media")
+    return {
+        kind: write_media(folder / f"talk.{kind}", tone(0.3, rate), rate, codec, layout).read_bytes()
+        for kind, codec, rate, layout in CONTAINERS
+    }
+
+
+@given(st.data())
+@settings(deadline=None, max_examples=150)
+def test_damaged_media_give_sound_or_one_line(media_bytes: dict[str, bytes], data: st.DataObject) -> None:
+    kind = data.draw(st.sampled_from(sorted(media_bytes)))
+    damaged = bytearray(media_bytes[kind])
+    for _ in range(data.draw(st.integers(0, 6))):
+        # Most of what can go wrong stands at the beginning.
+        place = data.draw(st.integers(0, min(400, len(damaged) - 1)) | st.integers(0, len(damaged) - 1))
+        damaged[place] = data.draw(st.integers(0, 255))
+    cut = data.draw(st.just(len(damaged)) | st.integers(0, len(damaged)))
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / f"talk.{kind}"
+        path.write_bytes(damaged[:cut])
+        for look in (probe, lambda file: sum(map(len, decode(file)))):
+            try:
+                look(path)
+            except InputError as error:
+                assert len(str(error).splitlines()) == 1

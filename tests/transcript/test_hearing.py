@@ -13,7 +13,8 @@ import pytest
 
 from sync.errors import InputError
 from sync.recording import SAMPLE_RATE, Recording, chunks, probe
-from sync.transcript import Part, Scorer, Transcript, hear, hear_parts, hearing
+from sync.transcript import Part, Scorer, Transcript, Word, hear, hear_parts, hearing
+from sync.transcript.kept import End, KeptParts
 from sync.transcript.recogniser import load_recogniser
 from tests.recording.media import tone, write_media
 from tests.transcript.talk import TALK, TEXT, TRUTH, onset_errors, plain
@@ -104,11 +105,27 @@ def test_an_interrupted_run_goes_on_where_it_was(tmp_path: Path, short_chunks: N
 def test_a_damaged_part_is_heard_again(tmp_path: Path, short_chunks: None, batches_heard: list[int]) -> None:
     whole = hear(probe(TALK), cache=tmp_path)
     batches = len(batches_heard)
-    for damage in ("", "[", "[1]", '{"a": 1}', '[{"start": 0, "end": 1, "loudest": 0, "words": [["x"]]}]'):
-        next(tmp_path.glob("heard/*/00001.json")).write_text(damage)
-        del batches_heard[:]
-        assert hear(probe(TALK), cache=tmp_path) == whole
-        assert len(batches_heard) == batches - 1
+    next(tmp_path.glob("heard/*/00001.json")).write_text("[")
+    del batches_heard[:]
+    assert hear(probe(TALK), cache=tmp_path) == whole
+    assert len(batches_heard) == batches - 1
+
+
+@pytest.mark.parametrize(
+    "damage", ["", "[", "1", "[]", "{}", "[1]", '{"a": 1}', '[{"start": 0, "end": 1, "loudest": 0, "words": [["x"]]}]']
+)
+def test_what_is_kept_counts_up_to_the_first_damage(tmp_path: Path, damage: str) -> None:
+    kept = KeptParts(tmp_path, "media", "model")
+    batches = [[Part(float(n), n + 1.0, -3.0, (Word("f3", n + 0.1, n + 0.2, 0.9),))] for n in range(3)]
+    for index, batch in enumerate(batches):
+        kept.keep(index, batch)
+    kept.keep_end(End(3, ("quiet",)))
+    assert kept.batches() == batches
+    assert kept.end() == End(3, ("quiet",))
+    next(tmp_path.glob("heard/*/00001.json")).write_text(damage)
+    next(tmp_path.glob("heard/*/end.json")).write_text(damage)
+    assert kept.batches() == batches[:1]
+    assert kept.end() is None
 
 
 def test_a_cache_that_cannot_be_written_is_told_and_does_no_harm(tmp_path: Path, transcript: Transcript) -> None:
@@ -148,6 +165,10 @@ def test_noise_gives_no_words(tmp_path: Path) -> None:
     noise = recording_of(tmp_path / "noise.wav", np.random.default_rng(0).normal(0, 0.1, 5 * SAMPLE_RATE))
     assert hear(noise, cache=tmp_path, warn=warnings.append) == Transcript((), 5.0, "tiny.en")
     assert warnings == ["noise.wav: no speech was heard; check that it is the right recording"]
+
+
+def test_the_shortest_recording_is_heard(tmp_path: Path) -> None:
+    assert hear(recording_of(tmp_path / "click.wav", np.ones(5)), cache=tmp_path).words == ()
 
 
 def test_a_bad_model_is_refused(tmp_path: Path) -> None:
