@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -14,9 +13,10 @@ from sync.errors import InputError
 from sync.files.game_input import read_game
 from sync.files.page.links import Links
 from sync.lesson import Lesson, Media
-from sync.lesson.project import SUFFIX, Settings, load_lesson
+from sync.lesson.project import SUFFIX, Settings
 from sync.publish import TRANSCRIPT_SUFFIX, Page, checked_position, make_lesson, write_lesson, write_project
 from sync.recording import Recording, probe
+from sync.revise import open_project, revise
 from sync.transcript import Transcript, hear, read_transcript
 
 TRANSCRIPT_KINDS = (".vtt", ".srt", ".json", ".txt")
@@ -81,8 +81,9 @@ def run(job: Job, progress: Progress, warn: Warn) -> Done:
         transcript = read_transcript(job.transcript)
     done = follow_talk(transcript, recording, known, job.out, lesson_name(job.file))
     page = Page(recording.path if recording else None, job.link, job.single_page)
-    written = write_lesson(done.lesson, transcript, job.out, lesson_name(job.file), page)
-    return Done(done.lesson, [*done.paths, *written])
+    lesson, transcript = load(done.paths[0])  # with the edits of a lesson that was there before
+    written = write_lesson(lesson, transcript, job.out, lesson_name(job.file), page)
+    return Done(lesson, [*done.paths, *written])
 
 
 def follow_talk(transcript: Transcript, recording: Recording | None, known: Known, out: Path, name: str) -> Done:
@@ -97,13 +98,9 @@ def follow_talk(transcript: Transcript, recording: Recording | None, known: Know
 
 
 def load(project_path: Path) -> tuple[Lesson, Transcript]:
-    """The lesson of a project and its transcript, which lies beside it. Raises InputError."""
-    project = load_lesson(project_path)
-    path = project_path.with_name(project.transcript.name)
-    transcript = read_transcript(path)
-    if hashlib.sha256(path.read_bytes()).hexdigest() != project.transcript.sha256:
-        raise InputError(f"{path} is not the transcript that {project_path.name} was made from: follow it anew")
-    return project.computed, transcript
+    """The lesson of a project with an editor's edits, and its transcript, which lies beside it. Raises InputError."""
+    revision = revise(open_project(project_path))
+    return revision.lesson, revision.transcript
 
 
 def know(given: Given) -> Known:

@@ -10,9 +10,13 @@ from typing import Annotated
 import typer
 
 from cli.diagram_command import diagram
+from cli.doubts_command import doubts
 from cli.exits import Commands
+from cli.fix_command import fix
 from cli.page_command import page
+from cli.review_command import review
 from cli.score_command import score
+from cli.speaker_command import speaker
 from cli.stage_commands import follow, hear, spot, write
 from cli.sync_command import sync
 
@@ -43,7 +47,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["--help", "-h"]},
 )
-for command in (sync, hear, spot, follow, write, page, diagram, score):
+for command in (sync, hear, spot, follow, write, page, diagram, score, review, doubts, fix, speaker):
     app.command()(command)
 
 

@@ -11,7 +11,7 @@ from sync.errors import InputError
 from sync.files.page.data import changes as square_changes
 from sync.follow.tree import Game, RunnerUp
 from sync.lesson.doubts import Doubt, doubts
-from sync.lesson.edits import edit_to_json
+from sync.lesson.edits import edit_to_json, lines_of
 from sync.lesson.graft import Changes, Reading, labels_of
 from sync.lesson.speaker import load_speaker
 from sync.mentions import named_moves, spot
@@ -47,7 +47,7 @@ def revision_shown(desk: Desk) -> dict[str, Any]:
         "unfit": [{"edit": edit_to_json(unfit.edit), "why": unfit.why} for unfit in revision.unfit],
         "words": [[word.text, word.start, word.end] for word in words],
         "games": [_game(game, ends) for game in lesson.games],
-        "doubts": [_doubt(doubt, lesson.games[doubt.game]) for doubt in queue],
+        "doubts": [doubt_shown(doubt, lesson.games[doubt.game]) for doubt in queue],
         "chapters": [[chapter.start, chapter.end, chapter.title] for chapter in lesson.chapters],
         "quizzes": [[quiz.start, quiz.stop, quiz.game, quiz.ply] for quiz in lesson.quizzes],
     }
@@ -122,7 +122,8 @@ def _game(game: Game, ends: Sequence[float]) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _doubt(doubt: Doubt, game: Game) -> dict[str, Any]:
+def doubt_shown(doubt: Doubt, game: Game) -> dict[str, Any]:
+    ply = lines_of(game)[(*doubt.line, doubt.uci)]
     return {
         "at": doubt.at,
         "end": doubt.end,
@@ -133,6 +134,7 @@ def _doubt(doubt: Doubt, game: Game) -> dict[str, Any]:
         "line": list(doubt.line),
         "uci": doubt.uci,
         "san": doubt.san,
+        "label": labels_of(game)[ply.id],
         "role": doubt.role,
         "confidence": doubt.confidence,
         "reason": doubt.reason,
