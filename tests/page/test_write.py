@@ -114,6 +114,13 @@ def test_bad_input_is_told_in_one_line(tmp_path: Path, options: dict[str, object
     assert not (tmp_path / "page").exists()
 
 
+def test_a_file_in_the_folders_place_is_told(tmp_path: Path) -> None:
+    (tmp_path / "page").write_text("here already")
+    with pytest.raises(InputError, match="cannot make the folder"):
+        write(tmp_path / "page")
+    assert (tmp_path / "page").read_text() == "here already"
+
+
 def test_a_lesson_with_nothing_in_it(tmp_path: Path) -> None:
     page = write_page(Lesson("", None, ()), Transcript((), 0.0, "notes.txt"), tmp_path, pgn="", captions="WEBVTT\n")
     assert "A chess lesson" in page.read_text(encoding="utf-8")

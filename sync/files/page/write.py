@@ -88,7 +88,7 @@ def write_page(
     most one; with neither the page has no recording. Raises InputError.
     """
     links = _links(name, media_file, media_link)
-    out_dir.mkdir(parents=True, exist_ok=True)
+    _make_folder(out_dir)
     media = None if media_file is None else _place_media(media_file, out_dir, name)
     parts = _Parts(
         media=media,
@@ -146,6 +146,13 @@ def _links(name: str, media_file: Path | None, media_link: str | None) -> Links:
     if media_file is not None and not media_file.is_file():
         raise InputError(f"no recording at {media_file}: check the path")
     return Links(media_link)
+
+
+def _make_folder(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise InputError(f"cannot make the folder {folder}: {error.strerror}; choose another place") from error
 
 
 def _html(lesson: Lesson, transcript: Transcript, parts: _Parts, links: Links, name: str) -> str:
@@ -261,6 +268,8 @@ def _link_or_copy(source: Path, target: Path) -> None:
 def _copy(source: Path, target: Path) -> None:
     try:
         shutil.copyfile(source, target)
+        with target.open("rb+") as file:
+            os.fsync(file.fileno())
     except OSError as error:
         raise InputError(f"cannot copy {source} to {target.parent.parent}: {error.strerror}; free some room") from error
 

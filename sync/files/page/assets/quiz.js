@@ -56,7 +56,8 @@ export class Questions {
     this.#fillPanel(index);
     this.#startTrial(index);
     this.#showPanel(true);
-    byId("question-title").focus();
+    byId("question-title").focus({ preventScroll: true });
+    this.panel.scrollIntoView({ block: "nearest" });
   }
 
   /** Leaves the open question, if there is one; the board goes back to the talk. */
