@@ -57,6 +57,16 @@ class Hearing:
         return " ".join(word.text for word in self.words)
 
 
+class MelFilters(np.ndarray[Any, np.dtype[np.float32]]):
+    """Multiplies without numpy's threads, whose sums end in other digits on another number of processors.
+
+    The model makes other words of such digits.
+    """
+
+    def __matmul__(self, other: Any) -> Any:
+        return np.einsum("mf,ft->mt", self.view(np.ndarray), other)
+
+
 @lru_cache(maxsize=1)
 def load_recogniser(model: Model) -> Recogniser:
     """The model, loaded once. Raises InputError when it cannot be loaded."""
@@ -77,6 +87,8 @@ class Recogniser:
         except (RuntimeError, ValueError, OSError) as error:
             reason = str(error).splitlines()[0][:200]
             raise InputError(f"{model.folder}: the model cannot be loaded ({reason}); choose another one") from error
+        extract = self._whisper.feature_extractor
+        extract.mel_filters = extract.mel_filters.view(MelFilters)
         multilingual = self._whisper.model.is_multilingual
         self.tokenizer = Tokenizer(self._whisper.hf_tokenizer, multilingual, task="transcribe", language="en")
 

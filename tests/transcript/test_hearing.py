@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import socket
+import subprocess
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -13,7 +16,7 @@ import pytest
 
 from sync.errors import InputError
 from sync.recording import SAMPLE_RATE, Recording, chunks, probe
-from sync.transcript import Part, Scorer, Transcript, Word, hear, hear_parts, hearing
+from sync.transcript import Part, Scorer, Transcript, Word, from_json, hear, hear_parts, hearing
 from sync.transcript.kept import End, KeptParts
 from sync.transcript.recogniser import load_recogniser
 from tests.recording.media import tone, write_media
@@ -200,3 +203,18 @@ def test_the_scorer_bears_any_window_and_text() -> None:
             assert np.all(np.isfinite(scores))
             assert scores == scorer.score(start, end, ["knight f3", "", "k" * 100])
         assert scorer.score(0.0, 1.0, []) == []
+
+
+def test_the_number_of_processors_changes_nothing(tmp_path: Path, transcript: Transcript) -> None:
+    code = (
+        "import sys, pathlib; from sync.recording import probe; from sync.transcript import hear, to_json; "
+        "print(to_json(hear(probe(sys.argv[1]), cache=pathlib.Path(sys.argv[2]))))"
+    )
+    run = subprocess.run(
+        [sys.executable, "-c", code, str(TALK), str(tmp_path)],
+        env={**os.environ, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert from_json(run.stdout, "talk") == transcript
