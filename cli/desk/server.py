@@ -27,8 +27,8 @@ from sync.files.page.write import MEDIA_TYPES, _icon, _shapes
 from sync.lesson.journal import StaleError
 
 ASSETS = files("cli.desk") / "assets"
-OWN = ("desk.css", "board.css", *(f"{name}.js" for name in (
-    "main", "state", "server", "sound", "queue", "talk", "moves", "publish", "keys", "dialog", "detail")))  # fmt: skip
+OWN = ("desk.css", *(f"{name}.js" for name in (
+    "main", "state", "server", "sound", "edit", "detail", "lists", "keys", "dialog")))  # fmt: skip
 SHARED = ("board.js", "position.js", "view.js", "lesson.js")
 """Modules of the viewer's page that the desk uses as well: its board."""
 
