@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
 
 import chess
 
 from sync.follow.fixes import Fix
 from sync.follow.model import fitted
 from sync.follow.place import Place
+from sync.follow.posterior import Belief, beliefs
 from sync.follow.search import Search, State, Step, spots
-from sync.follow.tree import Game, Moment, Ply
+from sync.follow.tree import Game, Moment, Ply, RunnerUp
 from sync.mentions.mention import Mention
 from sync.mentions.spoken import put_right
 from sync.transcript.words import Transcript
@@ -30,8 +33,8 @@ def follow(
     places them in time. fixes: what an editor has decided.
     """
     search = Search(chess.Board(start_fen), fitted(), moves)
-    finals = search.run(spots(transcript, mentions, fitted()))
-    return (_game(transcript, start_fen, finals[0]),)
+    finals = search.run(spots(transcript, mentions, fitted(), fixes))
+    return (_game(transcript, start_fen, finals),)
 
 
 def steps_to(state: State) -> list[Step]:
@@ -43,8 +46,13 @@ def steps_to(state: State) -> list[Step]:
     return found[::-1]
 
 
-def _game(transcript: Transcript, start_fen: str, final: State) -> Game:
+def _game(transcript: Transcript, start_fen: str, finals: Sequence[State]) -> Game:
+    final = finals[0]
     steps = steps_to(final)
+    sure = {
+        step.place.id: (step, belief)
+        for step, belief in reversed(list(zip(steps, beliefs(finals, steps), strict=True)))
+    }
     moments: dict[int, list[Moment]] = {}
     order: dict[int, Place] = {}
     inferred = set()
@@ -70,7 +78,8 @@ def _game(transcript: Transcript, start_fen: str, final: State) -> Game:
         below = sorted(children.get(parent, ()), key=lambda place: place.id not in played)
         for place in below:
             numbers[place.id] = len(plies)
-            plies.append(_ply(place, numbers, played, inferred, moments))
+            ply = _ply(place, numbers, played, inferred, moments)
+            plies.append(replace(ply, **_sureness(place, sure.get(place.id))))
         stack += [place.id for place in reversed(below)]
     return Game(
         start_fen=start_fen,
@@ -111,3 +120,40 @@ def _ply(
         inferred=place.id in inferred,
         moments=tuple(moments.get(place.id, ())),
     )
+
+
+NOT_NAMED = 0.5
+"""Confidence of a move that nobody named."""
+
+
+def _sureness(place: Place, known: tuple[Step, Belief] | None) -> dict[str, Any]:
+    """Confidence, its reason and the runners-up of a ply."""
+    assert place.parent is not None
+    if known is None:
+        return {"confidence": NOT_NAMED, "reason": "not named; the talk goes on as if it had been played"}
+    step, belief = known
+    if step.spot.fix is not None:
+        return {"confidence": 1.0, "reason": ""}
+    board = place.parent.board
+    return {
+        "confidence": round(belief.move * belief.role, 3),
+        "reason": _reason(step, belief),
+        "runners_up": tuple(RunnerUp(move.uci(), board.san(move), round(share, 3)) for move, share in belief.others),
+    }
+
+
+def _reason(step: Step, belief: Belief) -> str:
+    """The largest doubt in one line; nothing when there is none worth telling."""
+    other = sum(share for _, share in belief.others)
+    doubts = [
+        (1.0 - belief.role if belief.move else 0.0, "played or only considered: the talk does not say"),
+        (other, "other moves fit these words as well"),
+        (belief.passed, "these words may name no move at all"),
+        (max(0.0, 1.0 - belief.move - other - belief.passed), "an earlier move is in doubt, and this one with it"),
+    ]
+    share, reason = max(doubts, key=lambda each: each[0])
+    if share < 0.05:
+        return ""
+    if step.spot.mention.cost > 1.0 and other >= share / 2:
+        return "misheard words: " + reason
+    return reason

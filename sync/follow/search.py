@@ -9,6 +9,8 @@ from dataclasses import dataclass, field, replace
 import chess
 
 from sync.follow.context import Context, Talk, context
+from sync.follow.fixed import fixed_options, with_fixes
+from sync.follow.fixes import Fix, Role
 from sync.follow.model import (
     AT_GAME,
     BACK,
@@ -56,6 +58,16 @@ Option = tuple[int, Place, chess.Move, tuple[chess.Move, ...], float]
 """A kind of step, the place it starts from, its move, the moves that nobody names before it, and the score."""
 
 
+ROLES: tuple[Role, ...] = (
+    "played",
+    "considered",
+    "considered",
+    "considered",
+    "considered",
+    "considered",
+    "repeat",
+)
+"""What each kind of step means to an editor."""
 Priced = tuple[float, chess.Move]
 """A move's score in nats, before the kind of step is counted, and the move."""
 LOGS = tuple(math.log(1 + distance) for distance in range(200))
@@ -70,7 +82,7 @@ class Spot:
     """A mention with all that does not depend on the hypothesis.
 
     key: its number. gain: log-odds that it names a move of the tree, against saying nothing about it.
-    kinds: kind scores within each mode.
+    kinds: kind scores within each mode. fix: what an editor has decided about these words.
     """
 
     key: int
@@ -78,6 +90,7 @@ class Spot:
     context: Context
     gain: float
     kinds: list[float]
+    fix: Fix | None = None
     kind_scores: dict[tuple[int, tuple[str, ...], tuple[int, ...]], list[tuple[int, float]]] = field(
         default_factory=dict
     )
@@ -112,7 +125,6 @@ class State:
     """
 
     score: float
-    total: float
     tip: Place
     cursor: Place
     base: Place
@@ -124,12 +136,13 @@ class State:
     entry: float = -math.inf
 
 
-def spots(transcript: Transcript, mentions: Sequence[Mention], model: Model) -> list[Spot]:
+def spots(transcript: Transcript, mentions: Sequence[Mention], model: Model, fixes: Sequence[Fix] = ()) -> list[Spot]:
     """The mentions, rated by the talk around them, in the order of their first words."""
     talk = Talk(transcript)
-    rated = rate(talk, mentions, model)
+    kept, bound = with_fixes(transcript, mentions, fixes)
+    rated = rate(talk, kept, model)
     return [
-        Spot(key, mention, around, gain, model.kind_scores(around.features))
+        Spot(key, mention, around, gain, model.kind_scores(around.features), bound.get(key))
         for key, (mention, around, gain) in enumerate(rated)
     ]
 
@@ -201,7 +214,7 @@ class Search:
             for move in moves:
                 self.known_game.append(self.places.after(self.known_game[-1] if self.known_game else root, move))
         self._game_ids = frozenset(place.id for place in self.known_game or ())
-        self.start = State(0.0, 0.0, root, root, root, AT_GAME, frozenset((0,)), 0, 0, entry=0.0)
+        self.start = State(0.0, root, root, root, AT_GAME, frozenset((0,)), 0, 0, entry=0.0)
         self._priors: dict[int, dict[chess.Move, float]] = {}
         self._options: dict[tuple[int, int], list[Priced]] = {}
         self._reachable: dict[tuple[int, int], list[tuple[int, Place, list[Priced]]]] = {}
@@ -216,7 +229,8 @@ class Search:
             stop = index
             while stop < len(found) and found[stop].mention.first == first:
                 stop += 1
-            beam = self._advance(beam, [spot for spot in found[index:stop] if spot.gain > HOPELESS], first)
+            here = [spot for spot in found[index:stop] if spot.gain > HOPELESS or spot.fix]
+            beam = self._fixed(beam, here, first) or self._advance(beam, here, first)
             index = stop
         return beam
 
@@ -240,13 +254,47 @@ class Search:
                 for kind, base, move, silent, score in self._steps(state, spot, known, least, state.score >= leading):
                     score += gain
                     best = max(best, state.score + score)
-                    through = []
-                    for each in silent:
-                        base = self.places.after(base, each)
-                        through.append(base)
-                    place = self.places.after(base, move)
-                    self._take(pool, Step(state, spot, kind, place, tuple(through), score), first)
+                    self._take(pool, self._step(state, spot, kind, base, move, silent, score), first)
         return _best(pool.values())
+
+    def _fixed(self, beam: list[State], here: Sequence[Spot], first: int) -> list[State]:
+        """The beam after a fix; empty where there is none, or no hypothesis can keep to it."""
+        pool: dict[tuple[int, int, int], State] = {}
+        for spot in here:
+            if spot.fix is None:
+                continue
+            known = self._known(beam, spot)
+            for state in beam:
+                for kind, base, move, silent, score in self._fixed_steps(state, spot, spot.fix, known):
+                    self._take(pool, self._step(state, spot, kind, base, move, silent, score), first)
+        return _best(pool.values()) if pool else []
+
+    def _fixed_steps(self, state: State, spot: Spot, fix: Fix, known: list[tuple[Place, float]]) -> Iterator[Option]:
+        if fix.uci is None:
+            for option in self._steps(state, spot, known, -math.inf, False):
+                if ROLES[option[0]] == fix.role:
+                    yield option
+            return
+        scores = dict(self._kind_scores(state, spot))
+        options = fixed_options(self.places, fix, state.tip, state.cursor, state.tree, self.known_game)
+        for kind, base, move, silent in options:
+            yield kind, base, move, silent, scores.get(kind, UNLIKELY) - len(silent)
+
+    def _step(
+        self,
+        state: State,
+        spot: Spot,
+        kind: int,
+        base: Place,
+        move: chess.Move,
+        silent: tuple[chess.Move, ...],
+        score: float,
+    ) -> Step:
+        through = []
+        for each in silent:
+            base = self.places.after(base, each)
+            through.append(base)
+        return Step(state, spot, kind, self.places.after(base, move), tuple(through), score)
 
     def _merge(self, pool: dict[tuple[int, int, int], State], state: State, first: int) -> None:
         """A state that passes the mentions by; two that differ no more become one."""
@@ -258,7 +306,6 @@ class Search:
         better, worse = (state, other) if state.score > other.score else (other, state)
         pool[key] = replace(
             better,
-            total=_log_add(better.total, worse.total),
             entry=max(better.entry, worse.entry),
             steps=better.steps + worse.steps,
         )
@@ -266,34 +313,30 @@ class Search:
     def _take(self, pool: dict[tuple[int, int, int], State], step: Step, first: int) -> None:
         before, place = step.before, step.place
         score = before.score + step.score
-        total = before.total + step.score
         tip = place if step.kind == GAME else before.tip
         free = step.spot.mention.last
         key = tip.id, place.id, max(free, first)
         other = pool.get(key)
         if other is None:
-            pool[key] = self._state(step, score, total, tip, free, [step], -math.inf)
+            pool[key] = self._state(step, score, tip, free, [step], -math.inf)
             return
-        total = _log_add(other.total, total)
         if other.score >= score:  # the state that passes by may still be in the beam before: never change it
-            pool[key] = replace(other, total=total, steps=[*other.steps, step])
+            pool[key] = replace(other, steps=[*other.steps, step])
             return
-        pool[key] = self._state(step, score, total, tip, free, [step, *other.steps], other.entry)
+        pool[key] = self._state(step, score, tip, free, [step, *other.steps], other.entry)
 
-    def _state(
-        self, step: Step, score: float, total: float, tip: Place, free: int, steps: list[Step], entry: float
-    ) -> State:
+    def _state(self, step: Step, score: float, tip: Place, free: int, steps: list[Step], entry: float) -> State:
         before, place = step.before, step.place
         added = {place.id, *(silent.id for silent in step.through)}
         tree = before.tree if added <= before.tree else before.tree | added
         if place is tip:
-            return State(score, total, tip, place, place, AT_GAME, tree, 0, free, steps, entry)
+            return State(score, tip, place, place, AT_GAME, tree, 0, free, steps, entry)
         base = place
         while not base.leads_to(tip):
             assert base.parent is not None
             base = base.parent
         mode = LOOKING_BACK if base is place else IN_SIDE
-        return State(score, total, tip, place, base, mode, tree, place.ply - base.ply, free, steps, entry)
+        return State(score, tip, place, base, mode, tree, place.ply - base.ply, free, steps, entry)
 
     def _known(self, beam: list[State], spot: Spot) -> list[tuple[Place, float]]:
         """Places in the beam's trees whose last move the mention may name, with the cost."""
@@ -595,8 +638,3 @@ def state_features(state: State) -> tuple[str, ...]:
 
 
 LENGTHS = ("length=0", "length=1", "length=2", "length=3", "length=4", "length=5+")
-
-
-def _log_add(one: float, other: float) -> float:
-    top = max(one, other)
-    return top + math.log(math.exp(one - top) + math.exp(other - top))

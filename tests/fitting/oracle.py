@@ -81,7 +81,7 @@ def true_steps(script: Script, transcript: Transcript, marks: list[Mark]) -> Tru
     around = contexts(talk, mentions)
     places, nodes = tree(script)
     root = places.root
-    state = State(0.0, 0.0, root, root, root, AT_GAME, frozenset((0,)), 0, 0)
+    state = State(0.0, root, root, root, AT_GAME, frozenset((0,)), 0, 0)
     steps: list[TrueStep] = []
     named: set[int] = set()
     game_places = {id(nodes[f"M {number}"]) for number in range(1, len(script.game) + 1)} | {id(root)}
@@ -126,7 +126,7 @@ def true_steps(script: Script, transcript: Transcript, marks: list[Mark]) -> Tru
             assert exit_place.parent
             exit_place = exit_place.parent
         mode = AT_GAME if place is tip else 1 if exit_place is place else IN_SIDE
-        state = State(0.0, 0.0, tip, place, exit_place, mode, state.tree | {place.id}, place.ply - exit_place.ply, 0)
+        state = State(0.0, tip, place, exit_place, mode, state.tree | {place.id}, place.ply - exit_place.ply, 0)
     del game_places
     return Truth(mentions, talk, steps, named, nodes, places, marks)
 

@@ -1,0 +1,118 @@
+"""How sure the search is of each step, from all the hypotheses that it kept."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import chess
+
+from sync.follow.model import GAME
+from sync.follow.search import State, Step
+
+SOFTEN = 0.7
+"""Scores are multiplied by this before they are compared: they are surer than they should be. Fitted; see docs."""
+SHOWN = 0.02
+"""Other readings less likely than this are not worth showing."""
+MOST_SHOWN = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Belief:
+    """How sure one step of the best hypothesis is.
+
+    move: 0 to 1, that these words name this move from this place. role: that it was played, or was only considered,
+    given the move. others: other moves from the same place with their probabilities, most likely first.
+    passed: probability that the words name no move at all.
+    """
+
+    move: float
+    role: float
+    others: tuple[tuple[chess.Move, float], ...]
+    passed: float
+
+
+def beliefs(finals: Sequence[State], steps: Sequence[Step]) -> list[Belief]:
+    """One for each of the steps, which are a way to one of the finals.
+
+    Forward and backward sums over the lattice of hypotheses; steps that overlap in their words are rivals.
+    """
+    weighed = _posteriors(finals)
+    by_word: dict[int, list[tuple[Step, float]]] = {}
+    for step, weight in weighed:
+        for word in range(step.spot.mention.first, step.spot.mention.last):
+            by_word.setdefault(word, []).append((step, weight))
+    return [_belief(step, by_word) for step in steps]
+
+
+def _belief(step: Step, by_word: dict[int, list[tuple[Step, float]]]) -> Belief:
+    mention = step.spot.mention
+    rivals: dict[int, tuple[Step, float]] = {}
+    for word in range(mention.first, mention.last):
+        for rival, weight in by_word.get(word, ()):
+            rivals[id(rival)] = rival, weight
+    same = role = total = 0.0
+    others: dict[chess.Move, float] = {}
+    for rival, weight in rivals.values():
+        total += weight
+        if rival.place is step.place:
+            same += weight
+            if (rival.kind == GAME) == (step.kind == GAME):
+                role += weight
+        elif rival.place.parent is step.place.parent and rival.place.move:
+            others[rival.place.move] = others.get(rival.place.move, 0.0) + weight
+    likely = sorted(((move, weight) for move, weight in others.items() if weight >= SHOWN), key=lambda each: -each[1])
+    return Belief(
+        min(1.0, same), role / same if same else 0.0, tuple(likely[:MOST_SHOWN]), max(0.0, 1.0 - min(1.0, total))
+    )
+
+
+def _posteriors(finals: Sequence[State]) -> list[tuple[Step, float]]:
+    order = _from_start(finals)
+    forward: dict[int, float] = {}
+    for state in order:
+        terms = [forward[id(step.before)] + SOFTEN * step.score for step in state.steps]
+        if state.entry == 0.0:
+            terms.append(0.0)
+        forward[id(state)] = _log_sum(terms)
+    backward: dict[int, list[float]] = {id(state): [] for state in order}
+    for state in finals:
+        backward[id(state)].append(0.0)
+    whole = _log_sum([forward[id(state)] for state in finals])
+    found: list[tuple[Step, float]] = []
+    for state in reversed(order):
+        after = _log_sum(backward[id(state)])
+        for step in state.steps:
+            backward[id(step.before)].append(SOFTEN * step.score + after)
+            weight = math.exp(min(0.0, forward[id(step.before)] + SOFTEN * step.score + after - whole))
+            if weight > 1e-4:
+                found.append((step, weight))
+    return found
+
+
+def _from_start(finals: Sequence[State]) -> list[State]:
+    """All states that lead to the finals, each after those that lead to it."""
+    order: list[State] = []
+    seen: set[int] = set()
+    stack: list[tuple[State, bool]] = [(state, False) for state in finals]
+    while stack:
+        state, done = stack.pop()
+        if done:
+            order.append(state)
+            continue
+        if id(state) in seen:
+            continue
+        seen.add(id(state))
+        stack.append((state, True))
+        stack += [(step.before, False) for step in state.steps if id(step.before) not in seen]
+    return order
+
+
+def _log_sum(terms: Sequence[float]) -> float:
+    if not terms:
+        return -math.inf
+    top = max(terms)
+    if top == -math.inf:
+        return top
+    return top + math.log(sum(math.exp(term - top) for term in terms))
