@@ -31,6 +31,7 @@ def review(
     The desk is a page that this command serves to this machine alone. Each edit is on the disk when the page says so.
     Ctrl-C ends it.
     """
+    import signal
     import webbrowser
     from concurrent.futures import ProcessPoolExecutor
     from multiprocessing import get_context
@@ -47,18 +48,22 @@ def review(
         raise InputError(f"no recording at {media}: check the path")
     socket = listening(port)
     token = new_token()
-    # Two: a preview that nobody waits for any more does not hold up what was taken.
-    with ProcessPoolExecutor(2, mp_context=get_context("spawn")) as executor:
-        desk = Desk(opened, executor, follow_anew, Page(None if link else media, link))
-        address = f"http://127.0.0.1:{socket.getsockname()[1]}/{token}/"
-        typer.echo(address)
-        if not no_browser:
-            webbrowser.open(address)
-        try:
-            serve(desk, media, token, socket)
-        finally:
-            desk.close()
-            executor.shutdown(wait=False, cancel_futures=True)
+    # Two: a preview that nobody waits for any more does not hold up what was taken. Ctrl-C ends both at once.
+    executor = ProcessPoolExecutor(
+        2, get_context("spawn"), initializer=signal.signal, initargs=(signal.SIGINT, signal.SIG_DFL)
+    )
+    desk = Desk(opened, executor, follow_anew, Page(None if link else media, link))
+    address = f"http://127.0.0.1:{socket.getsockname()[1]}/{token}/"
+    typer.echo(address)
+    if not no_browser:
+        webbrowser.open(address)
+    try:
+        serve(desk, media, token, socket)
+    except KeyboardInterrupt:
+        pass  # the way in which a desk is left
+    finally:
+        desk.close()
+        executor.shutdown(wait=False, cancel_futures=True)
 
 
 def find_recording(folder: Path, media: Media | None) -> Path | None:

@@ -15,7 +15,7 @@ from cli.desk.shown import changes_shown, position_shown, revision_shown
 from sync.errors import InputError
 from sync.follow import Fix
 from sync.lesson import Game, Moment
-from sync.lesson.edits import Edit, MoveEdit, edit_from_json, fixes_of, words_between
+from sync.lesson.edits import Edit, MoveEdit, edit_from_json, fixes_of, unfit_fixes, words_between
 from sync.lesson.graft import changes, grafted
 from sync.lesson.journal import StaleError
 from sync.lesson.speaker import Form, load_speaker, profile_path, save_speaker
@@ -129,6 +129,7 @@ class Desk:
     def close(self) -> None:
         """Edits are in the project file as well when it returns."""
         with self._lock:
+            self.opened.journal.read()
             self.opened.save()
 
     def _check(self, based_on: object) -> None:
@@ -143,11 +144,14 @@ class Desk:
         """Makes the lesson what the journal says; where the talk has to be followed anew, at first by hand."""
         before, self._edits = self._edits, self.opened.edits
         self._number = self.opened.journal.history.number
+        was = None if self.following else self._task
         words, self._task = prepare(self.opened, self._edits)
+        same = self._edits[: len(before)] == before
+        if same and self._task is not None and not self.following:
+            self._keep_if_kept_to(was, self._task)
         games = None if self._task is None else self._followed(self._task)
         self.following = self._task is not None and games is None
         if self._task is not None and games is None:
-            same = self._edits[: len(before)] == before
             start = self._games if same else self.opened.project.computed.games
             games = self._grafted(start, self._edits[len(before) :] if same else self._edits)
             self._start(self._task)
@@ -157,6 +161,17 @@ class Desk:
         self._games = self.revision.followed
         self._learn()
         self.stamp += 1
+
+    def _keep_if_kept_to(self, was: Task | None, task: Task) -> None:
+        """What was the best reading under fewer fixes is the best one under more that it keeps to anyhow."""
+        transcript = self.opened.transcript if was is None else was.transcript
+        forms = task.forms if was is None else was.forms
+        more = None if was is None else set(was.fixes) <= set(task.fixes)
+        if more is False or task.transcript != transcript or task.forms != forms:
+            return
+        if not unfit_fixes(self._edits, self._games, task.fixes):
+            self._known[task] = self._games
+            keep_games(task, self._games)
 
     def _followed(self, task: Task) -> tuple[Game, ...] | None:
         games = self._known.get(task)

@@ -43,7 +43,8 @@ Serve = Callable[..., Served]
 
 @pytest.fixture(scope="session")
 def recording(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return record(tmp_path_factory.mktemp("recording") / "evening.webm", small_lesson()[1].duration, "libvpx", "libopus")
+    path = tmp_path_factory.mktemp("recording") / "evening.webm"
+    return record(path, small_lesson()[1].duration, "libvpx", "libopus")
 
 
 @pytest.fixture

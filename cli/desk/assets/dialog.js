@@ -24,6 +24,7 @@ export function ask(title, fields, does = "Take it") {
   dialog.showModal();
   return new Promise((resolve) => {
     const close = (/** @type {Record<string, string> | null} */ result) => {
+      /** @type {HTMLElement} */ (document.activeElement).blur(); // else the next key may still go into the form
       dialog.close();
       resolve(result);
     };

@@ -13,7 +13,7 @@ export function say(text) {
 
 /** Takes over what the server tells. @param {any} shown */
 export function settle(shown) {
-  if (!shown) return;
+  if (!shown || (desk.shown && shown.stamp < desk.shown.stamp)) return; // an answer that was overtaken
   desk.shown = shown;
   if (desk.choice?.ply) desk.choice.ply = plyAt(desk.choice.game, [...desk.choice.line, desk.choice.ply.uci]);
   tell();
@@ -79,12 +79,27 @@ export function redo() {
   return change("redo", {}, "Made again.");
 }
 
+/** Changes are made one after the other, each based on the one before. @type {Promise<unknown>} */
+let turn = Promise.resolve();
+
+/**
+ * @param {string} path
+ * @param {object} value
+ * @param {string} says
+ * @returns {Promise<boolean>}
+ */
+export function change(path, value, says) {
+  const done = turn.then(() => changeNow(path, value, says));
+  turn = done;
+  return done;
+}
+
 /**
  * @param {string} path
  * @param {object} value
  * @param {string} says
  */
-export async function change(path, value, says) {
+async function changeNow(path, value, says) {
   try {
     const shown = await post(path, { ...value, based_on: desk.shown.number });
     desk.trial = null;
