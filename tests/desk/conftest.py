@@ -57,7 +57,7 @@ def serve(tmp_path: Path, recording: Path, monkeypatch: pytest.MonkeyPatch) -> I
 
     def served(path: Path | None = None, follow: Follow = obedient) -> Served:
         place = path or put_down(tmp_path, *small_lesson())
-        desk = Desk(open_project(place), executor, follow, Page(recording))
+        desk = Desk(open_project(place), executor, follow, lambda *_: None, Page(recording))
         listener = listening(0)
         port = listener.getsockname()[1]
         app = desk_app(desk, recording, TOKEN, port)
