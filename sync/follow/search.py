@@ -32,9 +32,16 @@ from sync.mentions.match import LegalMoves, may_name
 from sync.mentions.mention import Mention
 from sync.transcript.words import Transcript
 
-BEAM = 150
-SAME_PLACE = 4
-"""Hypotheses kept at each mention, and those of them that are talking about the same place."""
+BEAM = 400
+PLACES_KEPT = 60
+SAME_PLACE = 16
+"""Hypotheses kept at each mention, the places that they may be talking about, and those that share one place.
+
+Hypotheses that share a place differ in what of the way to it was played; which of them is right shows only when the
+talk returns to the game, often a dozen moves later.
+"""
+FREE_TO_LEAVE = 3
+"""Of those that share a place, this many may also leave it for anywhere else; the others go on or return to the game."""
 DROP = 10.0
 """Hypotheses this many nats behind the best one are dropped."""
 HOPELESS = -4.5
@@ -245,13 +252,17 @@ class Search:
             gain = self.scales["named"] * spot.gain + self.model.evidence(spot.mention)
             known = self._known(beam, spot)
             leading = best - BRIDGED
+            same_place: dict[int, int] = {}
             for state in beam:
                 if state.free > first:
                     continue
                 least = best - DROP - state.score - gain
                 if least > MOST:
                     break  # the beam is sorted
-                for kind, base, move, silent, score in self._steps(state, spot, known, least, state.score >= leading):
+                count = same_place[state.cursor.id] = same_place.get(state.cursor.id, 0) + 1
+                for kind, base, move, silent, score in self._steps(
+                    state, spot, known, least, count <= FREE_TO_LEAVE, state.score >= leading
+                ):
                     score += gain
                     best = max(best, state.score + score)
                     self._take(pool, self._step(state, spot, kind, base, move, silent, score), first)
@@ -271,7 +282,7 @@ class Search:
 
     def _fixed_steps(self, state: State, spot: Spot, fix: Fix, known: list[tuple[Place, float]]) -> Iterator[Option]:
         if fix.uci is None:
-            for option in self._steps(state, spot, known, -math.inf, False):
+            for option in self._steps(state, spot, known, -math.inf, True, False):
                 if ROLES[option[0]] == fix.role:
                     yield option
             return
@@ -357,14 +368,14 @@ class Search:
         return found
 
     def _steps(
-        self, state: State, spot: Spot, known: list[tuple[Place, float]], least: float, bridging: bool
+        self, state: State, spot: Spot, known: list[tuple[Place, float]], least: float, leaving: bool, bridging: bool
     ) -> list[Option]:
-        """All steps that score at least that much."""
+        """All steps that score at least that much; leaving: also those to anywhere but the next move."""
         if spot.mention.line:
             return list(self._opening(state, spot))
         found: list[Option] = []
         for kind, score in self._kind_scores(state, spot):
-            if score + MOST < least:
+            if score + MOST < least or not (leaving or kind in (GAME, CONTINUE)):
                 continue
             if kind == GAME and self.known_game is not None:
                 found += self._known_moves(state, spot, score)
@@ -592,11 +603,7 @@ class Search:
 
 
 def _best(states: Iterable[State]) -> list[State]:
-    """The best hypotheses.
-
-    Those that are talking about the same place differ only in what of it was played: a few of them are enough, so that
-    other readings of the talk stay in the run.
-    """
+    """The best hypotheses, best first."""
     ranked = sorted(states, key=lambda state: -state.score)
     floor = ranked[0].score - DROP
     same_place: dict[int, int] = {}
@@ -605,9 +612,10 @@ def _best(states: Iterable[State]) -> list[State]:
         if state.score < floor or len(kept) == BEAM:
             break
         count = same_place.get(state.cursor.id, 0)
-        if count < SAME_PLACE:
-            same_place[state.cursor.id] = count + 1
-            kept.append(state)
+        if count == SAME_PLACE or (not count and len(same_place) == PLACES_KEPT):
+            continue
+        same_place[state.cursor.id] = count + 1
+        kept.append(state)
     return kept
 
 
