@@ -39,6 +39,7 @@ def review(
     from cli.desk.desk import Desk
     from cli.desk.run import listening, serve
     from cli.desk.server import new_token
+    from sync.nearby import Vicinity
     from sync.publish import Page
     from sync.revise import follow_anew, open_project
 
@@ -52,7 +53,7 @@ def review(
     executor = ProcessPoolExecutor(
         2, get_context("spawn"), initializer=signal.signal, initargs=(signal.SIGINT, signal.SIG_DFL)
     )
-    desk = Desk(opened, executor, follow_anew, Page(None if link else media, link))
+    desk = Desk(opened, executor, follow_anew, Vicinity(), Page(None if link else media, link))
     address = f"http://127.0.0.1:{socket.getsockname()[1]}/{token}/"
     typer.echo(address)
     if not no_browser:

@@ -16,9 +16,10 @@ from sync.errors import InputError
 from sync.follow import Fix
 from sync.lesson import Game, Moment
 from sync.lesson.edits import Edit, MoveEdit, edit_from_json, fixes_of, unfit_fixes, words_between
-from sync.lesson.graft import changes, grafted
+from sync.lesson.graft import Changes, changes, grafted
 from sync.lesson.journal import StaleError
 from sync.lesson.speaker import Form, load_speaker, profile_path, save_speaker
+from sync.nearby import Nearby
 from sync.publish import Page, write_lesson
 from sync.revise import (
     Follow,
@@ -32,24 +33,31 @@ from sync.revise import (
     prepare,
 )
 
+FollowNear = Callable[[Task, Sequence[Game], Fix], Nearby | None]
+
 
 class Desk:
     """A lesson on the desk. Its methods may be called from several threads.
 
-    executor: where the talk is followed, by follow_task, while the desk goes on working. Every method that changes
+    executor: where the talk is followed, by follow_task, while the desk goes on working. follow_near: follows it near
+    a fix, at once; page: how the viewer's page is written when the desk publishes. Every method that changes
     something names the number of the edit it was based on, and raises sync.lesson.journal.StaleError where somebody
     else made one meanwhile.
     """
 
-    def __init__(self, opened: Opened, executor: Executor, follow_task: Follow, page: Page) -> None:
+    def __init__(
+        self, opened: Opened, executor: Executor, follow_task: Follow, follow_near: FollowNear, page: Page
+    ) -> None:
         self.opened = opened
         self.page = page
         self.stamp = 0
         self._executor = executor
         self._follow_task = follow_task
+        self._follow_near = follow_near
         self._lock = threading.RLock()
         self._known: dict[Task, tuple[Game, ...]] = {}
         self._running: dict[Task, Future[tuple[Game, ...]]] = {}
+        self._first_look: dict[Task, dict[str, Any]] = {}
         self._task: Task | None = None
         self._edits: tuple[Edit, ...] = ()
         self._games = opened.project.computed.games
@@ -76,7 +84,10 @@ class Desk:
         return position_shown(games[game].start_fen, line)
 
     def preview(self, edits: object, based_on: object) -> dict[str, Any]:
-        """What else would be read otherwise. checked: the whole talk was followed for it, else it soon will be."""
+        """What else would be read otherwise.
+
+        checked: the whole talk was followed for it; else it soon will be, and until (seconds) is how far it was.
+        """
         with self._lock:
             self._check(based_on)
             trial = _edits(edits)
@@ -85,12 +96,14 @@ class Desk:
                 return {"checked": True, **changes_shown(changes(self._games, self._games))}
             _, task = prepare(self.opened, (*self._edits, *trial))
             assert task is not None
+            mark = next(each for each in task.fixes if (each.start, each.end) == (fix.at, fix.end))
             games = self._followed(task)
-            after = games if games is not None else self._grafted(self._games, trial)
-            if games is None:
+            if games is not None:
+                return {"checked": True, **changes_shown(changes(self._games, games, mark))}
+            if task not in self._running:
+                self._first_look[task] = self._look_around(task, trial, mark)
                 self._start(task)
-            mark = Fix(fix.at, fix.end)
-            return {"checked": games is not None, **changes_shown(changes(self._games, after, mark))}
+            return {"checked": False, **self._first_look[task]}
 
     def take(self, edits: object, based_on: object) -> dict[str, Any]:
         """Makes edits. They are on the disk when it returns what the page shows then."""
@@ -206,6 +219,17 @@ class Desk:
                     self._settle()
 
         return arrived
+
+    def _look_around(self, task: Task, trial: Sequence[Edit], mark: Fix) -> dict[str, Any]:
+        """What changes near a fix as it is followed there, and further on as far as the fix alone tells."""
+        later = changes(self._games, self._grafted(self._games, trial), mark)
+        near = self._follow_near(task, self._games, mark)
+        if near is None:
+            return {"until": mark.end, **changes_shown(later)}
+        close = changes(self._games, near.games, mark)
+        readings = [each for each in close.readings if mark.end <= each.at < near.until]
+        readings += [each for each in later.readings if each.at < mark.start or each.at >= near.until]
+        return {"until": near.until, **changes_shown(Changes(tuple(readings), later.moved))}
 
     def _grafted(self, games: tuple[Game, ...], edits: Sequence[Edit]) -> tuple[Game, ...]:
         for fix in fixes_of(edits, games[0].start_fen if games else chess.STARTING_FEN):

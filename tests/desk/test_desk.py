@@ -41,6 +41,7 @@ def tab(browser: Browser) -> Iterator[Page]:
 def sit_down(tab: Page, served: Served) -> None:
     tab.goto(served.address)
     expect(tab.locator("#reading")).to_contain_text("4.d3")
+    expect(tab.locator("#where")).to_contain_text("to move")
 
 
 def press(tab: Page, *keys: str) -> None:

@@ -18,6 +18,8 @@ let board;
 /** The position that the words are said in. @type {any} */
 let position = null;
 let asked = "";
+/** Which position is on the board: it is not set up again while somebody moves on it. */
+let standing = "";
 
 export function setUpDetail() {
   board = new Board(byId("board"));
@@ -150,7 +152,7 @@ function drawTrial() {
   if (changes) {
     summary = rows.length ? `${rows.length} other ${rows.length === 1 ? "place is" : "places are"} read otherwise:` : "No other place is read otherwise.";
     if (changes.moved) summary += ` ${changes.moved} later moments now follow it.`;
-    if (!changes.checked) summary += " The talk is still being followed to its end …";
+    if (!changes.checked) summary += ` Followed anew up to ${clock(changes.until)}; the rest is still being followed …`;
   }
   section.replaceChildren(
     make("h3", {}, trial.says),
@@ -180,7 +182,8 @@ async function fetchPosition(choice) {
       return;
     }
   }
-  if (!position || desk.choice !== choice) return;
+  if (!position || desk.choice !== choice || standing === key) return;
+  standing = key;
   const last = position.last ? { from: position.last[0], to: position.last[1], played: plyAt(choice.game, choice.line)?.played ?? true } : null;
   board.show(position.position, last, positionWords(position.position));
   board.startTrial(position.legal, (moves) => void onBoard(moves));
