@@ -41,7 +41,7 @@ Hypotheses that share a place differ in what of the way to it was played; which 
 talk returns to the game, often a dozen moves later.
 """
 FREE_TO_LEAVE = 3
-"""Of those that share a place, this many may also leave it for anywhere else; the others go on or return to the game."""
+"""Of those that share a place, this many may also leave it for anywhere else; others go on or return to the game."""
 DROP = 10.0
 """Hypotheses this many nats behind the best one are dropped."""
 HOPELESS = -4.5

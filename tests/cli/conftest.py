@@ -15,7 +15,6 @@ from cli.main import app
 
 PROJECT = Path(__file__).parents[2]
 SAMPLES = PROJECT / "samples"
-GAME_PGN = SAMPLES / "open-centre.game.pgn"
 
 REFUSED = """
 import socket
@@ -60,9 +59,9 @@ def no_network(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
 
 @pytest.fixture(scope="session")
 def published(tmp_path_factory: pytest.TempPathFactory, no_network: dict[str, str]) -> Published:
-    """The sample video heard by the real recogniser, its game given, without a network."""
+    """The sample video heard by the real recogniser, without a network."""
     folder = tmp_path_factory.mktemp("published") / "out"
-    arguments = command("sync", SAMPLES / "open-centre.webm", "--game", GAME_PGN, "--out", folder)
+    arguments = command("sync", SAMPLES / "open-centre.webm", "--out", folder)
     process = subprocess.run(arguments, env=no_network, capture_output=True, text=True, timeout=600)
     assert process.returncode == 0, process.stderr
     return Published(folder, process.stdout, process.stderr)

@@ -14,7 +14,7 @@ import webvtt
 
 from cli.exits import RESUME
 from sync.files.score import score_files
-from tests.cli.conftest import GAME_PGN, SAMPLES, Published, plycue
+from tests.cli.conftest import SAMPLES, Published, plycue
 
 TRUTH = SAMPLES / "open-centre.truth.pgn"
 SAMPLE = SAMPLES / "open-centre.webm"
@@ -91,7 +91,7 @@ def test_second_run_hears_nothing_and_writes_the_same(
 ) -> None:
     """Also in another process: what Python's hash seeds shuffle must not show."""
     monkeypatch.setattr("sync.transcript.recogniser.Recogniser", None)
-    result = plycue("sync", SAMPLE, "--game", GAME_PGN, "--out", tmp_path)
+    result = plycue("sync", SAMPLE, "--out", tmp_path)
     assert result.exit_code == 0, result.output
     for path in published.folder.rglob("*"):
         if path.is_file():
@@ -100,7 +100,7 @@ def test_second_run_hears_nothing_and_writes_the_same(
 
 @pytest.mark.usefixtures("published")
 def test_json_tells_what_a_script_needs(tmp_path: Path) -> None:
-    result = plycue("sync", SAMPLE, "--game", GAME_PGN, "--out", tmp_path, "--json", "--single-page")
+    result = plycue("sync", SAMPLE, "--out", tmp_path, "--json", "--single-page")
     (told,) = json.loads(result.stdout)
     assert told["file"] == str(SAMPLE)
     assert (told["played"], told["considered"], told["quizzes"]) == (30, 8, 1)
@@ -128,7 +128,7 @@ def test_stages_one_by_one_give_what_the_whole_gives(published: Published, tmp_p
     steps: list[tuple[list[str | Path], list[Path]]] = [
         (["hear", SAMPLE, "--out", transcript], [transcript]),
         (["spot", transcript], [mentions]),
-        (["follow", transcript, "--recording", SAMPLE, "--game", GAME_PGN], [project, transcript]),
+        (["follow", transcript, "--recording", SAMPLE], [project, transcript]),
     ]
     for arguments, paths in steps:
         result = plycue(*arguments)
