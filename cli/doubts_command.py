@@ -20,15 +20,15 @@ def doubts(project: options.Project, as_json: options.Json = False) -> None:
     Each line tells the time, how sure the reading is, the words that were heard, the move they are read as, why it is
     not surer, and which other moves they may name.
     """
-    from cli.desk.shown import doubt_shown
+    from cli.desk.shown import doubts_shown
     from sync.lesson.doubts import doubts as find_doubts
     from sync.revise import open_project, revise
 
     opened = open_project(project)
     revision = revise(opened)
     ends = [word.end for word in revision.transcript.words]
-    found = find_doubts(revision.lesson.games, opened.edits, ends)
-    shown = [doubt_shown(doubt, revision.lesson.games[doubt.game]) for doubt in found]
+    games = revision.lesson.games
+    shown = doubts_shown(find_doubts(games, opened.edits, ends), games)
     if as_json:
         typer.echo(json.dumps(shown, indent=1, ensure_ascii=False))
         return

@@ -15,7 +15,7 @@ from sync.lesson.speaker import Speaker, spot_as
 from sync.mentions import Mention
 from sync.revise import Task
 
-AHEAD = 25.0
+AHEAD = 15.0
 """Seconds of talk after a fix that are followed for it at once."""
 
 

@@ -47,7 +47,7 @@ def revision_shown(desk: Desk) -> dict[str, Any]:
         "unfit": [{"edit": edit_to_json(unfit.edit), "why": unfit.why} for unfit in revision.unfit],
         "words": [[word.text, word.start, word.end] for word in words],
         "games": [_game(game, ends) for game in lesson.games],
-        "doubts": [doubt_shown(doubt, lesson.games[doubt.game]) for doubt in queue],
+        "doubts": doubts_shown(queue, lesson.games),
         "chapters": [[chapter.start, chapter.end, chapter.title] for chapter in lesson.chapters],
         "quizzes": [[quiz.start, quiz.stop, quiz.game, quiz.ply] for quiz in lesson.quizzes],
     }
@@ -122,8 +122,16 @@ def _game(game: Game, ends: Sequence[float]) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def doubt_shown(doubt: Doubt, game: Game) -> dict[str, Any]:
-    ply = lines_of(game)[(*doubt.line, doubt.uci)]
+def doubts_shown(found: Sequence[Doubt], games: Sequence[Game]) -> list[dict[str, Any]]:
+    lines = [lines_of(game) for game in games]
+    labels = [labels_of(game) for game in games]
+    return [
+        _doubt(doubt, games[doubt.game], labels[doubt.game][lines[doubt.game][(*doubt.line, doubt.uci)].id])
+        for doubt in found
+    ]
+
+
+def _doubt(doubt: Doubt, game: Game, label: str) -> dict[str, Any]:
     return {
         "at": doubt.at,
         "end": doubt.end,
@@ -134,7 +142,7 @@ def doubt_shown(doubt: Doubt, game: Game) -> dict[str, Any]:
         "line": list(doubt.line),
         "uci": doubt.uci,
         "san": doubt.san,
-        "label": labels_of(game)[ply.id],
+        "label": label,
         "role": doubt.role,
         "confidence": doubt.confidence,
         "reason": doubt.reason,
