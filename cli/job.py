@@ -14,7 +14,8 @@ from sync.files.game_input import read_game
 from sync.files.page.links import Links
 from sync.lesson import Lesson, Media
 from sync.lesson.project import SUFFIX, Settings
-from sync.publish import TRANSCRIPT_SUFFIX, Page, checked_position, make_lesson, write_lesson, write_project
+from sync.lesson.speaker import Speaker, load_speaker
+from sync.publish import NOBODY, TRANSCRIPT_SUFFIX, Page, checked_position, make_lesson, write_lesson, write_project
 from sync.recording import Recording, probe
 from sync.revise import open_project, revise
 from sync.transcript import Transcript, hear, read_transcript
@@ -28,11 +29,12 @@ Warn = Callable[[str], None]
 
 @dataclass(frozen=True, slots=True)
 class Given:
-    """What is known about a talk besides its words: a file with the game, a FEN, a title."""
+    """What is known about a talk besides its words: a file with the game, a FEN, a title, the speaker's name."""
 
     game: Path | None = None
     start: str | None = None
     title: str | None = None
+    speaker: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,11 +44,12 @@ class Known:
     game: chess.pgn.Game | None
     start_fen: str
     title: str | None
+    speaker: Speaker
 
     @property
     def settings(self) -> Settings:
         start = "" if self.start_fen == chess.STARTING_FEN else self.start_fen
-        return Settings(game=str(self.game) if self.game else "", start=start)
+        return Settings(game=str(self.game) if self.game else "", start=start, speaker=self.speaker.name)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +96,9 @@ def follow_talk(transcript: Transcript, recording: Recording | None, known: Know
         media = Media(recording.name, recording.sha256, recording.duration)
         transcript = replace(transcript, duration=max(transcript.duration, recording.duration))
     title = title_of(name) if known.title is None else known.title
-    lesson = make_lesson(transcript, title=title, media=media, game=known.game, start_fen=known.start_fen)
+    lesson = make_lesson(
+        transcript, title=title, media=media, game=known.game, start_fen=known.start_fen, speaker=known.speaker
+    )
     return Done(lesson, write_project(lesson, transcript, known.settings, out, name))
 
 
@@ -105,14 +110,15 @@ def load(project_path: Path) -> tuple[Lesson, Transcript]:
 
 def know(given: Given) -> Known:
     """Raises InputError."""
+    speaker = load_speaker(given.speaker) if given.speaker else NOBODY
     if given.game is None:
-        return Known(None, checked_position(given.start) if given.start else chess.STARTING_FEN, given.title)
+        return Known(None, checked_position(given.start) if given.start else chess.STARTING_FEN, given.title, speaker)
     if given.start is not None:
         raise InputError("--start and --game cannot be given together: the game tells its own start position")
     games = read_game(given.game)
     if len(games) > 1:
         raise InputError(f"{given.game} holds {len(games)} games: give a file with the one that the talk is about")
-    return Known(games[0], chess.STARTING_FEN, given.title)
+    return Known(games[0], chess.STARTING_FEN, given.title, speaker)
 
 
 def is_transcript(file: Path) -> bool:

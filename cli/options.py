@@ -33,6 +33,10 @@ Link = Annotated[
 ]
 SinglePage = Annotated[bool, typer.Option("--single-page", help="One HTML file in place of the page's folder.")]
 Title = Annotated[str | None, typer.Option(metavar="TEXT", help="Title of the lesson; by default the file's name.")]
+Speaker = Annotated[
+    str | None,
+    typer.Option(metavar="NAME", help="Who speaks: what NAME's misheard words meant before is tried again."),
+]
 Json = Annotated[bool, typer.Option("--json", help="Tell the result as JSON on standard output.")]
 Project = Annotated[Path, typer.Argument(metavar="PROJECT", help="NAME.plycue.json; its transcript lies beside it.")]
 Recording = Annotated[

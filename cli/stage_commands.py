@@ -70,6 +70,7 @@ def follow(
     start: options.Start = None,
     recording: options.Recording = None,
     title: options.Title = None,
+    speaker: options.Speaker = None,
     out: Annotated[
         Path | None, typer.Option("--out", metavar="DIR", help="Folder to write to; by default the transcript's.")
     ] = None,
@@ -85,7 +86,7 @@ def follow(
     from sync.recording import probe
     from sync.transcript import read_transcript
 
-    known = know(Given(game, start, title))
+    known = know(Given(game, start, title, speaker or ""))
     read = read_transcript(transcript)
     heard_from = probe(recording) if recording else None
     done = follow_talk(read, heard_from, known, out or transcript.parent, lesson_name(transcript))

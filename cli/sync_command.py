@@ -42,6 +42,7 @@ def sync(
         typer.Option(metavar="TRANSCRIPT", help="Captions or a transcript of FILE, to be read instead of hearing it."),
     ] = None,
     title: options.Title = None,
+    speaker: options.Speaker = None,
     single_page: options.SinglePage = False,
     link: options.Link = None,
     as_json: options.Json = False,
@@ -74,7 +75,7 @@ def sync(
     of_one = {"--game": game, "--start": start, "--transcript": transcript, "--title": title, "--link": link}
     if len(files) > 1 and (told := [name for name, value in of_one.items() if value is not None]):
         raise InputError(f"{told[0]} is about one recording: give one FILE with it")
-    given = Given(game, start, title)
+    given = Given(game, start, title, speaker or "")
     jobs = [
         Job(file, place, model, transcript, given, link, single_page)
         for file, place in zip(files, folders(files, out), strict=True)

@@ -20,8 +20,11 @@ from sync.files.pgn import pgn_text
 from sync.follow import Fix, follow
 from sync.lesson import Lesson, Media, find_chapters, find_quizzes
 from sync.lesson.project import SUFFIX, Project, Settings, TranscriptFile, load_lesson, save_lesson
-from sync.mentions import spot
+from sync.lesson.speaker import Speaker, spot_as
 from sync.transcript import Transcript, to_json
+
+NOBODY = Speaker("")
+"""A speaker of whom nothing is known."""
 
 TRANSCRIPT_SUFFIX = ".transcript.json"
 
@@ -47,15 +50,17 @@ def make_lesson(
     game: chess.pgn.Game | None = None,
     start_fen: str = chess.STARTING_FEN,
     fixes: Sequence[Fix] = (),
+    speaker: Speaker = NOBODY,
 ) -> Lesson:
     """The lesson that a talk is: its moves spotted and followed, its quizzes and chapters found.
 
     game: the game that the talk is about, where it is known; its start position goes before start_fen.
+    speaker: whose misheard words are known from earlier lessons.
     """
     moves = None
     if game is not None:
         start_fen, moves = game.board().fen(), list(game.mainline_moves())
-    games = follow(transcript, spot(transcript), start_fen=start_fen, moves=moves, fixes=fixes)
+    games = follow(transcript, spot_as(transcript, speaker), start_fen=start_fen, moves=moves, fixes=fixes)
     if game is not None:
         games = tuple(replace(each, tags=dict(game.headers)) for each in games)
     quizzes = find_quizzes(transcript, games)

@@ -18,9 +18,8 @@ from cli.desk.server import desk_app
 from sync.publish import Page
 from sync.revise import Follow, open_project
 from tests.desk.lessons import obedient, put_down, small_lesson
-from tests.page.conftest import browser, record
+from tests.page.conftest import record
 
-__all__ = ["browser"]
 
 TOKEN = "a-token-for-tests"
 
