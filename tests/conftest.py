@@ -6,6 +6,9 @@ import os
 from collections.abc import Generator, Iterator
 
 import pytest
+from playwright.sync_api import Browser, sync_playwright
+
+from tests.browser import CHROMIUM, SWITCHES
 
 ALL = "PLYCUE_TEST_ALL"
 """With this set, a test that would be skipped fails: on a machine that is meant to have everything."""
@@ -26,3 +29,14 @@ def cache_of_the_tests(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Non
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("PLYCUE_CACHE", str(tmp_path_factory.mktemp("cache")))
         yield
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """One for all tests: a second one in the same process would not start."""
+    if CHROMIUM is None:
+        pytest.skip("no Chromium on this machine")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=SWITCHES)
+        yield browser
+        browser.close()

@@ -17,7 +17,8 @@ from pathlib import Path
 from playwright.sync_api import Page, sync_playwright
 
 from sync.files.page import write_page
-from tests.page.conftest import CHROMIUM, SWITCHES, record
+from tests.browser import CHROMIUM, SWITCHES
+from tests.page.conftest import record
 from tests.page.lessons import long_lesson
 
 MOMENTS = 2000

@@ -20,7 +20,6 @@ from sync.revise import Follow, open_project
 from tests.desk.lessons import obedient, put_down, small_lesson
 from tests.page.conftest import record
 
-
 TOKEN = "a-token-for-tests"
 
 

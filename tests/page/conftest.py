@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -14,25 +13,12 @@ import av
 import numpy as np
 import pytest
 import uvicorn
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 from starlette.applications import Starlette
 from starlette.staticfiles import StaticFiles
 
 from sync.files.page import write_page
 from tests.page.lessons import CAPTIONS, PGN, small_lesson
-
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-SWITCHES = [
-    "--headless",
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--autoplay-policy=no-user-gesture-required",
-]
 
 RATE = 48_000
 FRAMES_A_SECOND = 5
@@ -41,16 +27,6 @@ CAPTIONS_ON_DISK = "'file:' URLs are treated as unique security origins"
 
 BLOCK = 960
 BLOCKS = RATE // FRAMES_A_SECOND // BLOCK
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    if CHROMIUM is None:
-        pytest.skip("no Chromium on this machine")
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=SWITCHES)
-        yield browser
-        browser.close()
 
 
 @pytest.fixture
