@@ -6,6 +6,7 @@ import re
 import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import lru_cache
 from itertools import pairwise
 from typing import Any
 
@@ -140,8 +141,28 @@ def _origin(index: int, file: str, rank: str | None) -> Atom:
     return atom
 
 
+WORDS_BY_KIND: tuple[tuple[str, frozenset[str]], ...] = (
+    ("V", tables.MOVES),
+    ("A", tables.BACK),
+    ("H", tables.HERE),
+    ("O", tables.OTHER),
+    ("Q", tables.PROMOTES),
+    ("gap", tables.FILLERS | tables.TO | tables.BACK | tables.HERE | tables.MOVES),
+    ("to", tables.TO),
+    ("short", tables.SHORT_SIDE),
+    ("long", tables.LONG_SIDE),
+    ("E", tables.UNPASSANT_WORDS),
+)
+
+
 def _atom(index: int, text: str) -> Atom:
-    atom = Atom(index, text)
+    return Atom(index, text, {kind: list(options) for kind, options in _meanings(text).items()})
+
+
+@lru_cache(maxsize=8192)
+def _meanings(text: str) -> dict[str, list[Option]]:
+    """What a word may mean by the tables. Not to be changed."""
+    atom = Atom(0, text)
     for piece, cost in PIECE_FORMS.get(text, ()):
         atom.add("P", piece, cost)
     for file, cost in FILE_FORMS.get(text, ()):
@@ -162,21 +183,10 @@ def _atom(index: int, text: str) -> Atom:
         atom.add("check", True, tables.CHECK[text])
     if text in tables.MATE:
         atom.add("mate", True, tables.MATE[text])
-    for kind, words in (
-        ("V", tables.MOVES),
-        ("A", tables.BACK),
-        ("H", tables.HERE),
-        ("O", tables.OTHER),
-        ("Q", tables.PROMOTES),
-        ("gap", tables.FILLERS | tables.TO | tables.BACK | tables.HERE | tables.MOVES),
-        ("to", tables.TO),
-        ("short", tables.SHORT_SIDE),
-        ("long", tables.LONG_SIDE),
-        ("E", tables.UNPASSANT_WORDS),
-    ):
+    for kind, words in WORDS_BY_KIND:
         if text in words:
             atom.add(kind, text, 0.0)
-    return atom
+    return atom.meanings
 
 
 def _squares(text: str) -> Iterator[tuple[str, float]]:

@@ -12,7 +12,10 @@ Each row: a name and its parts in spoken order.
     G  "g2" heard for "g to"
     W  "king's", "queen's"
     o  "on", "from", "at"            l  "file"                       p  the word "pawn" as mover
-    2  "two squares"                 t  "to" or nothing
+    2  "two squares"                 t  "to", "goes", "goes to" or nothing
+    k  "file" or nothing             r  the rank it comes from, in words ("on the third rank")
+    Z  what it promotes to, with or without a word for promoting
+    ~  two names as likely as one
 """
 
 from __future__ import annotations
@@ -34,6 +37,8 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("piece-takes-square", "W P _ X _ S"),
     ("piece-takes", "W P _ X"),
     ("piece-file", "W P _ o L l"),
+    ("piece-square", "P o F k t S"),
+    ("piece-square", "P r t S"),
     # taking
     ("piece-takes-square", "P _ X _ S"),
     ("piece-takes-square", "F P _ X _ S"),
@@ -47,13 +52,31 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("piece-takes-piece", "P _ X _ B"),
     ("piece-takes-piece", "F P _ X _ B"),
     ("piece-takes-piece", "O P _ X _ B"),
+    ("piece-takes-square", "P o F k X _ S"),
+    ("piece-takes-square", "P o F k X _ B o S"),
+    ("piece-takes-piece", "P o F k X _ B"),
+    ("piece-takes", "P o F k X"),
+    ("piece-takes-square", "P r X _ S"),
+    ("piece-takes-square", "P r X _ B o S"),
+    ("piece-takes-piece", "P r X _ B"),
+    ("piece-takes-square", "P o D _ X _ S"),
+    ("piece-takes-square", "P o D _ X _ B o S"),
+    ("piece-takes-piece", "P o D _ X _ B"),
+    ("piece-takes-square", "P ~ D X _ S"),
+    ("piece-takes-square", "P ~ D X _ B o S"),
+    ("piece-takes-piece", "P ~ D X _ B"),
+    ("piece-takes-square", "P F X _ B o S"),
+    ("piece-takes-piece", "P F X _ B"),
+    ("piece-takes-square", "P R X _ B o S"),
+    ("piece-takes-piece", "P R X _ B"),
     ("piece-takes", "P _ X"),
     ("piece-takes", "F P _ X"),
     ("piece-takes", "O P _ X"),
     ("file-takes-square", "F X _ S"),
     ("file-takes-square", "F X _ B o S"),
     ("file-takes", "F X"),
-    ("file-takes", "F X F"),
+    ("file-takes", "F X L"),
+    ("file-takes", "F X _ B"),
     ("takes-square", "X _ S"),
     ("takes-square", "X _ B o S"),
     ("takes-square", "X _ S w _ P"),
@@ -72,6 +95,9 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("takes-en-passant", "F X _ E"),
     ("takes-en-passant", "F X _ S _ E"),
     ("takes-en-passant", "p _ X _ E"),
+    ("takes-en-passant", "p _ X _ S _ E"),
+    ("takes-en-passant", "F p _ X _ E"),
+    ("takes-en-passant", "F p _ X _ S _ E"),
     ("takes-en-passant", "X _ S _ E"),
     # a square alone, or where from and where to
     ("square", "S"),
@@ -97,17 +123,22 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("back-square", "A _ S"),
     ("back-square", "V _ A _ S"),
     # promotion
-    ("promotes", "S _ N"),
-    ("promotes", "S _ Q _ N"),
-    ("promotes", "S _ Q"),
-    ("promotes", "p _ S _ N"),
-    ("promotes", "p _ S _ Q _ N"),
+    ("promotes", "S Z"),
+    ("promotes", "p _ S Z"),
+    ("promotes", "F p _ S Z"),
+    ("promotes", "p D t S Z"),
+    ("promotes", "p o D t S Z"),
+    ("promotes", "X _ S Z"),
+    ("promotes", "F X _ S Z"),
+    ("promotes", "p _ X _ S Z"),
+    ("promotes", "F p _ X _ S Z"),
+    ("promotes", "p D X _ S Z"),
+    ("promotes", "p o D X _ S Z"),
+    ("promotes", "X _ Q"),
+    ("promotes", "X _ Q _ N"),
     ("promotes", "F p Q"),
+    ("promotes", "p _ Q"),
     ("promotes", "Q _ N"),
     ("promotes", "p _ Q _ N"),
     ("promotes", "F p _ Q _ N"),
-    ("promotes", "F X _ S _ N"),
-    ("promotes", "F X _ S _ Q _ N"),
-    ("promotes", "X _ S _ Q _ N"),
-    ("promotes", "p _ Q"),
 )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any
 
@@ -17,12 +17,21 @@ from sync.mentions.patterns import MAX_GAP, ROWS
 from sync.transcript.words import Transcript, Word
 
 BREAK_COST = 0.5
+RUN_TOGETHER = 1.0
+"""Cost of one name where two moves told without a pause are as likely ("knight c3 takes d5")."""
+MOST_MISHEARD = 3.0
+MOST_ORIGIN_MISHEARD = 1.0
+"""Two words that cost more name no square to go to, or to come from."""
 SUFFIX_WORDS = frozenset("with and is it's its gives giving comes that's a again it".split())
+OPENINGS_BEGIN = frozenset(name.split()[0] for name in OPENINGS)
 WINGS = {"king's": "king", "kings": "king", "queen's": "queen", "queens": "queen"}
 WITH = frozenset({"with"})
 ON = frozenset({"on", "from", "at", "of"})
 FILE_WORD = frozenset({"file", "files", "line"})
+RANK_WORD = frozenset({"rank", "row"})
 TWO = frozenset({"2", "two", "to", "too"})
+PROMOTING = ("_ N", "_ Q", "_ Q _ N")
+"""What stands for Z in the rows."""
 SQUARES = frozenset({"squares", "steps"})
 PLURALS = frozenset(form for forms in tables.PIECES.values() for form in forms if form.endswith("s"))
 LAST_RANKS = tuple(chess.SquareSet(chess.BB_RANK_1 | chess.BB_RANK_8))
@@ -65,9 +74,11 @@ def spot(transcript: Transcript) -> tuple[Mention, ...]:
 
 def _openings(found: list[Atom], at: int, words: tuple[Word, ...]) -> Iterator[Mention]:
     """The longest opening's name that begins at a word."""
+    if found[at].text not in OPENINGS_BEGIN:
+        return
     for length in (3, 2, 1):
         name = " ".join(atom.text for atom in found[at : at + length]).replace("defense", "defence")
-        if name not in OPENINGS:
+        if name not in OPENINGS or at + length > len(found):
             continue
         first, last = found[at].word, found[at + length - 1].word + 1
         yield Mention(
@@ -84,14 +95,14 @@ def _openings(found: list[Atom], at: int, words: tuple[Word, ...]) -> Iterator[M
 
 def _at(found: list[Atom], at: int, words: tuple[Word, ...]) -> Iterator[Mention]:
     best: dict[tuple[int, str], Mention] = {}
-    for form, parts in _rows_by_first_meaning(frozenset(found[at].meanings)):
-        for match in _follow(found, _Match(at), parts):
-            mention = _mention(found, at, match, form, words)
-            if not _sensible(mention):
-                continue
-            key = mention.last, _signature(mention)
-            if key not in best or _total(mention) < _total(best[key]):
-                best[key] = mention
+    matches = sorted(_follow(found, _Match(at), _rows_from(frozenset(found[at].meanings))), key=lambda each: each[0])
+    for _, form, match in matches:
+        mention = _mention(found, at, match, form, words)
+        if not _sensible(mention):
+            continue
+        key = mention.last, _signature(mention)
+        if key not in best or _total(mention) < _total(best[key]):
+            best[key] = mention
     yield from sorted(best.values(), key=lambda mention: -mention.last)
 
 
@@ -122,23 +133,48 @@ def _total(mention: Mention) -> float:
 
 
 FIRST_MEANINGS = {
-    "P": ("P", "P2", "PS"), "S": ("S", "F"), "D": ("S",), "F": ("F",), "X": ("X",), "C": ("C",), "K": ("short", "long"),
-    "E": ("E", "E2"), "W": ("P",), "V": ("V",), "O": ("O",), "A": ("A",), "Q": ("Q",), "p": ("P",),
+    "P": ("P", "P2", "PS"), "S": ("S", "F"), "D": ("S",), "F": ("F",), "X": ("X",), "C": ("C",),
+    "K": ("short", "long", "P"), "E": ("E", "E2"), "W": ("P",), "V": ("V",), "O": ("O",), "A": ("A",), "Q": ("Q",),
+    "p": ("P",),
 }  # fmt: skip
 
 
+@dataclass(slots=True)
+class _Rows:
+    """Rows of patterns.ROWS that begin alike: the ones that end here, as (number, form), and what may come next."""
+
+    ended: list[tuple[int, str]] = field(default_factory=list)
+    following: dict[str, _Rows] = field(default_factory=dict)
+
+
 @cache
-def _rows_by_first_meaning(meanings: frozenset[str]) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    rows = ((form, tuple(parts.split())) for form, parts in ROWS)
-    return tuple(row for row in rows if meanings.intersection(FIRST_MEANINGS[row[1][0]]))
+def _all_rows() -> _Rows:
+    start = _Rows()
+    for number, (form, parts) in enumerate(ROWS):
+        for ending in PROMOTING if "Z" in parts else ("",):
+            rows = start
+            for part in parts.replace("Z", ending).split():
+                rows = rows.following.setdefault(part, _Rows())
+            rows.ended.append((number, form))
+    return start
 
 
-def _follow(found: list[Atom], match: _Match, parts: tuple[str, ...]) -> Iterator[_Match]:
-    if not parts:
-        yield match
-        return
-    for longer in _part(found, match, parts[0]):
-        yield from _follow(found, longer, parts[1:])
+@cache
+def _rows_from(meanings: frozenset[str]) -> _Rows:
+    """The rows that may begin at a word with these meanings."""
+    following = _all_rows().following
+    return _Rows(
+        following={part: rows for part, rows in following.items() if meanings.intersection(FIRST_MEANINGS[part])}
+    )
+
+
+def _follow(found: list[Atom], match: _Match, rows: _Rows) -> Iterator[tuple[int, str, _Match]]:
+    """Every way to the end of a row: the row's number, its form, and what was said."""
+    for number, form in rows.ended:
+        yield number, form, match
+    for part, following in rows.following.items():
+        for longer in _part(found, match, part):
+            yield from _follow(found, longer, following)
 
 
 def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
@@ -187,6 +223,9 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
         case "D":
             for value, cost in meanings.get("S", ()):
                 yield match.step(at + 1, cost, ("D", value))
+            for value, cost in _spelled(found, at):
+                if cost < MOST_ORIGIN_MISHEARD:
+                    yield match.step(at + 2, cost, ("D", value))
         case "X":
             for value, cost in meanings.get("X", ()):
                 yield match.step(at + 1, cost, ("X", value))
@@ -219,9 +258,20 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
             if atom.text in FILE_WORD:
                 yield match.step(at + 1, 0.0)
         case "t":
-            if atom.text in SKIPPED_BEFORE_SQUARE:
-                yield match.step(at + 1, 0.0)
             yield match
+            if atom.text in tables.GOES:
+                at += 1
+                yield match.step(at, 0.0)
+            if at < len(found) and found[at].text in SKIPPED_BEFORE_SQUARE:
+                yield match.step(at + 1, 0.0)
+        case "k":
+            yield match
+            if atom.text in FILE_WORD:
+                yield match.step(at + 1, 0.0)
+        case "r":
+            yield from _on_rank(found, match)
+        case "~":
+            yield replace(match, cost=match.cost + RUN_TOGETHER)
         case "2":
             if atom.text in TWO and at + 1 < len(found) and found[at + 1].text in SQUARES:
                 yield match.step(at + 2, 0.0, ("2", True))
@@ -257,6 +307,13 @@ def _on(found: list[Atom], match: _Match) -> Iterator[_Match]:
         yield match.step(at + 2, 0.0)
 
 
+def _on_rank(found: list[Atom], match: _Match) -> Iterator[_Match]:
+    """ "on the third rank"."""
+    for on in _on(found, match):
+        if on.at + 1 < len(found) and found[on.at].text in tables.ORDINALS and found[on.at + 1].text in RANK_WORD:
+            yield on.step(on.at + 2, 0.0, ("R", tables.ORDINALS[found[on.at].text]))
+
+
 def _square(found: list[Atom], match: _Match) -> Iterator[_Match]:
     at = match.at
     if match.slots and match.slots[-1][0] == "S":  # said within the piece's word ("95")
@@ -267,15 +324,21 @@ def _square(found: list[Atom], match: _Match) -> Iterator[_Match]:
     if options:
         value = tuple((str(square), cost) for square, cost in options)
         yield match.step(at + 1, 0.0, ("S", value))
-    if "F" not in meanings or at + 1 >= len(found) or found[at].pause or "R" not in found[at + 1].meanings:
-        return
-    spelled = tuple(
-        (chess.FILE_NAMES[file] + chess.RANK_NAMES[rank], file_cost + rank_cost)
-        for file, file_cost in meanings["F"]
-        for rank, rank_cost in found[at + 1].meanings["R"]
-    )
-    if min(cost for _, cost in spelled) < 3.0:
+    spelled = _spelled(found, at)
+    if spelled and min(cost for _, cost in spelled) < MOST_MISHEARD:
         yield match.step(at + 2, 0.0, ("S", spelled))
+
+
+def _spelled(found: list[Atom], at: int) -> tuple[tuple[str, float], ...]:
+    """The squares that two words may mean, file and rank, with their costs."""
+    files = found[at].meanings.get("F")
+    if not files or at + 1 >= len(found) or found[at].pause:
+        return ()
+    return tuple(
+        (chess.FILE_NAMES[file] + chess.RANK_NAMES[rank], file_cost + rank_cost)
+        for file, file_cost in files
+        for rank, rank_cost in found[at + 1].meanings.get("R", ())
+    )
 
 
 def _castling_side(found: list[Atom], match: _Match) -> Iterator[_Match]:

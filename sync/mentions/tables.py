@@ -391,6 +391,7 @@ PROMOTES = frozenset(
         "queening",
         "queened",
         "promotion",
+        "equals",
         "underpromotes",
         "new",
     }
@@ -413,6 +414,12 @@ MOVES = frozenset(
     kicks kick blocks block blocked interposes covers defends protects""".split()
 )
 """Verbs that stand with a piece or a square when a move is told."""
+
+GOES = frozenset("goes go going went moves moved comes came jumps hops drops".split())
+"""Those of them that may stand between the piece with its origin and the square."""
+
+ORDINALS = {name: rank for rank, name in enumerate("first second third fourth fifth sixth seventh eighth".split())}
+"""Ranks in words, from 0."""
 
 BACK = frozenset({"back", "home", "backwards", "retreats", "retreat", "returns", "return", "again", "retreated"})
 HERE = frozenset({"here", "there", "over", "up", "down", "away", "in", "out", "across", "forward", "aside", "goes"})
