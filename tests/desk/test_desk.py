@@ -223,7 +223,6 @@ def test_undo_and_redo_without_limit(tab: Page, serve: Serve) -> None:
     comes_true(tab, lambda: lines(served)[D3].comment == "comment 11")
     for _ in range(12):
         press(tab, "u")
-        status(tab, "Taken back.")
     expect(tab.locator("#undo")).to_be_disabled()
     assert lines(served)[D3].comment is None
     for _ in range(12):

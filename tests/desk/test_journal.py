@@ -166,3 +166,12 @@ def test_a_journal_that_cannot_be_written_says_so(tmp_path: Path) -> None:
     journal = Journal(tmp_path / "gone" / "evening.plycue.journal")
     with pytest.raises(InputError, match="the edit was not made"):
         add(journal, "one")
+
+
+def test_the_journal_in_the_documentation_is_read(path: Path) -> None:
+    text = (PROJECT / "docs" / "lesson-file.md").read_text(encoding="utf-8")
+    lines = [line.strip() for line in text.splitlines() if line.startswith('    {"number"')]
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    history = Journal(path).history
+    assert (history.number, history.made, history.undone) == (2, [], [TitleEdit(0.0, "Open files")])
+    assert history.broken == []
