@@ -18,13 +18,16 @@ from sync.transcript.words import Word
 Option = tuple[Any, float]
 """A meaning's value and its cost in nats."""
 
-SAN_WORD = re.compile(r"([kqrbn])([a-h]?[1-8]?)(x?)([a-h][1-8])([+#]?)")
-PAWN_TAKES_WORD = re.compile(r"([a-h])x([a-h][1-8])")
+SIGNED = re.compile(r"(.*[\dqrbno])(\+\+?|#)")
+"""A move in writing with the sign for check or mate (PGN standard, 8.2.3.5; FIDE Laws, Appendix C 14)."""
+SAN_WORD = re.compile(r"([kqrbn])([a-h]?[1-8]?)([x-]?)([a-h][1-8])")
+PAWN_TAKES_WORD = re.compile(r"([a-h])([1-8]?)x([a-h][1-8])(?:=?([qrbn]))?")
 SQUARE = re.compile(r"[a-h][1-8]")
 FROM_TO = re.compile(r"([a-h])([1-8])?-?(?:to)?-?([a-h][1-8])")
 NOISY_SQUARE = re.compile(r"([a-z]{1,2})-?([1-8])")
-PROMOTED = re.compile(r"([a-h][18])=?([qrbn])")
+PROMOTED = re.compile(r"(?:([a-h])([1-8])-?)?([a-h][18])=?([qrbn])")
 WRITTEN_PIECES = {"k": chess.KING, "q": chess.QUEEN, "r": chess.ROOK, "b": chess.BISHOP, "n": chess.KNIGHT}
+LEFT_OVER = 1.0
 STRONG_BREAK, WEAK_BREAK = 2, 1
 
 
@@ -33,13 +36,15 @@ class Atom:
     """One word, or one part of a written-together word.
 
     word: index into the transcript. text: lower case, without punctuation.
-    meanings: kind (see spot.KINDS) -> options. pause: 0, WEAK_BREAK or STRONG_BREAK after it, by punctuation.
+    meanings: kind -> options. pause: 0, WEAK_BREAK or STRONG_BREAK after it, by punctuation.
+    inner: it stands behind the first letter of a move in writing ("f3" in "Nf3").
     """
 
     word: int
     text: str
     meanings: dict[str, list[Option]] = field(default_factory=dict)
     pause: int = 0
+    inner: bool = False
 
     def add(self, kind: str, value: Any, cost: float) -> None:
         self.meanings.setdefault(kind, []).append((value, cost))
@@ -78,6 +83,8 @@ def atoms(words: tuple[Word, ...]) -> list[Atom]:
     found: list[Atom] = []
     for index, word in enumerate(words):
         parts = list(_parts(index, plain(word.text)))
+        if PAWN_TAKES_WORD.match(word.text):  # "bxc4" is not "Bxc4"
+            parts[0].meanings.pop("P", None)
         parts[-1].pause = pause_after(word.text)
         found += parts
     _join(found)
@@ -85,24 +92,28 @@ def atoms(words: tuple[Word, ...]) -> list[Atom]:
 
 
 def _parts(index: int, text: str) -> Iterator[Atom]:
+    if match := SIGNED.fullmatch(text):
+        yield from _parts(index, match[1])
+        yield _inner(_atom(index, "mate" if match[2] == "#" else "check"))
+        return
     if match := SAN_WORD.fullmatch(text):
         yield from _written(index, match)
         return
     if match := PAWN_TAKES_WORD.fullmatch(text):
-        yield _atom(index, match[1])
-        yield _atom(index, "takes")
-        yield _atom(index, match[2])
+        yield from _written_pawn_takes(index, match)
         return
     if (match := FROM_TO.fullmatch(text)) and match[3]:
         yield _origin(index, match[1], match[2])
         yield _atom(index, match[3])
         return
     if match := PROMOTED.fullmatch(text):
-        yield _atom(index, match[1])
-        yield _named(index, WRITTEN_PIECES[match[2]])
+        if match[1]:
+            yield _origin(index, match[1], match[2])
+        yield _atom(index, match[3])
+        yield _inner(_named(index, WRITTEN_PIECES[match[4]]))
         return
     pieces = text.split("-")
-    if len(pieces) > 1 and all(pieces) and text not in tables.CASTLE_WRITTEN and not NOISY_SQUARE.fullmatch(text):
+    if len(pieces) > 1 and all(pieces) and not _meanings(text):
         for piece in pieces:
             yield _atom(index, piece)
         return
@@ -110,20 +121,32 @@ def _parts(index: int, text: str) -> Iterator[Atom]:
 
 
 def _written(index: int, match: re.Match[str]) -> Iterator[Atom]:
-    letter, origin, takes, target, sign = match.groups()
-    if letter == "b" and not origin and not takes:  # "bc4": the file and the square, or the bishop
-        first = _named(index, chess.BISHOP)
+    letter, origin, between, target = match.groups()
+    first = _named(index, WRITTEN_PIECES[letter])
+    if letter == "b" and not origin and between != "-":  # "bc4", "bxc4": the pawn of the file, or the bishop
         first.add("F", chess.FILE_NAMES.index("b"), 0.5)
-        yield first
-    else:
-        yield _named(index, WRITTEN_PIECES[letter])
+    if letter == "n" and not origin and not between:  # "king nf6": a letter left over from the word before
+        first.add("gap", letter, LEFT_OVER)
+    yield first
     if origin:
-        yield _origin(index, origin[0], origin[1:]) if origin[0].isalpha() else _atom(index, origin)
-    if takes:
-        yield _atom(index, "takes")
-    yield _atom(index, target)
-    if sign:
-        yield _atom(index, "mate" if sign == "#" else "check")
+        yield _inner(_origin(index, origin[0], origin[1:]) if origin[0].isalpha() else _atom(index, origin))
+    if between == "x":
+        yield _inner(_atom(index, "takes"))
+    yield _inner(_atom(index, target))
+
+
+def _written_pawn_takes(index: int, match: re.Match[str]) -> Iterator[Atom]:
+    file, _, target, promotion = match.groups()
+    yield _atom(index, file)
+    yield _inner(_atom(index, "takes"))
+    yield _inner(_atom(index, target))
+    if promotion:
+        yield _inner(_named(index, WRITTEN_PIECES[promotion]))
+
+
+def _inner(atom: Atom) -> Atom:
+    atom.inner = True
+    return atom
 
 
 def _named(index: int, piece: int) -> Atom:
@@ -137,7 +160,7 @@ def _origin(index: int, file: str, rank: str | None) -> Atom:
     atom = Atom(index, file + (rank or ""))
     atom.add("F", chess.FILE_NAMES.index(file), 0.0 if rank in (None, "", "2") else 3.0)
     if rank:
-        atom.add("S", file + rank, 0.7)
+        atom.add("S", file + rank, 0.7 if rank == "2" else 0.0)
     return atom
 
 

@@ -17,6 +17,8 @@ from sync.mentions.patterns import MAX_GAP, ROWS
 from sync.transcript.words import Transcript, Word
 
 BREAK_COST = 0.5
+INNER = 1.0
+"""Cost of a name that begins behind the first letter of a move in writing."""
 RUN_TOGETHER = 1.0
 """Cost of one name where two moves told without a pause are as likely ("knight c3 takes d5")."""
 MOST_MISHEARD = 3.0
@@ -95,7 +97,8 @@ def _openings(found: list[Atom], at: int, words: tuple[Word, ...]) -> Iterator[M
 
 def _at(found: list[Atom], at: int, words: tuple[Word, ...]) -> Iterator[Mention]:
     best: dict[tuple[int, str], Mention] = {}
-    matches = sorted(_follow(found, _Match(at), _rows_from(frozenset(found[at].meanings))), key=lambda each: each[0])
+    start = _Match(at, cost=INNER if found[at].inner else 0.0)
+    matches = sorted(_follow(found, start, _rows_from(frozenset(found[at].meanings))), key=lambda each: each[0])
     for _, form, match in matches:
         mention = _mention(found, at, match, form, words)
         if not _sensible(mention):
@@ -129,7 +132,7 @@ def _signature(mention: Mention) -> str:
 
 def _total(mention: Mention) -> float:
     slots = (mention.piece, mention.to, mention.origin, mention.victim)
-    return mention.cost + sum(min(slot[1:]) for slot in slots if slot) + 0.3 * mention.gaps + mention.breaks
+    return mention.cost + sum(min(slot) for slot in slots if slot) + 0.3 * mention.gaps + mention.breaks
 
 
 FIRST_MEANINGS = {
@@ -183,6 +186,9 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
         yield from _gap(found, match)
         return
     at = match.at
+    if part == "S" and match.slots and match.slots[-1][0] == "S":  # said within the piece's word ("95")
+        yield match
+        return
     if at >= len(found):
         return
     if match.slots:  # not across the end of a sentence
@@ -271,7 +277,7 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
         case "r":
             yield from _on_rank(found, match)
         case "~":
-            yield replace(match, cost=match.cost + RUN_TOGETHER)
+            yield match if atom.inner else replace(match, cost=match.cost + RUN_TOGETHER)
         case "2":
             if atom.text in TWO and at + 1 < len(found) and found[at + 1].text in SQUARES:
                 yield match.step(at + 2, 0.0, ("2", True))
@@ -291,6 +297,7 @@ def _gap(found: list[Atom], match: _Match) -> Iterator[_Match]:
         if pause:
             breaks, cost = breaks + 1, cost + BREAK_COST
         atom = found[at - 1]
+        cost += atom.meanings["gap"][0][1]
         for kind in ("A", "H", "O"):
             if kind in atom.meanings:
                 slots = (*slots, (kind, atom.text))
@@ -316,9 +323,6 @@ def _on_rank(found: list[Atom], match: _Match) -> Iterator[_Match]:
 
 def _square(found: list[Atom], match: _Match) -> Iterator[_Match]:
     at = match.at
-    if match.slots and match.slots[-1][0] == "S":  # said within the piece's word ("95")
-        yield match
-        return
     meanings = found[at].meanings
     options = tuple(meanings.get("S", ()))
     if options:

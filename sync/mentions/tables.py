@@ -249,7 +249,6 @@ TAKES: dict[str, float] = {
             "swapping",
             "removes",
             "eliminates",
-            "takes-takes",
             "picks",
             "bites",
             "gobbled",
@@ -349,8 +348,9 @@ CASTLE_WRITTEN: dict[str, str] = {
     "ooo": "queen",
 }
 
-SHORT_SIDE = frozenset({"short", "kingside", "king-side", "kings-side", "small"})
-LONG_SIDE = frozenset({"long", "queenside", "queen-side", "queens-side", "big"})
+SHORT_SIDE = frozenset({"short", "kingside", "king-side", "kings-side", "small", "kurze"})
+LONG_SIDE = frozenset({"long", "queenside", "queen-side", "queens-side", "big", "lange"})
+"""With the German words for short and long in which castling is announced (FIDE Laws, Appendix D 2.2)."""
 SIDE = frozenset({"side", "sides"})
 
 CHECK: dict[str, float] = {
