@@ -9,10 +9,13 @@ import chess
 
 from sync.mentions.atoms import plain
 from sync.mentions.mention import Mention
-from sync.mentions.tables import CASTLES, PIECE_NAMES, TAKES
+from sync.mentions.tables import CASTLES, CHECK, MATE, PIECE_NAMES, TAKES
 from sync.transcript.words import Word
 
 ENDING = re.compile(r"[\s.,;:!?\"'”’)\]…-]*$")
+
+
+Parts = list[tuple[str, int, int]]
 
 
 def put_right(mention: Mention, words: Sequence[Word], board: chess.Board, move: chess.Move) -> str:
@@ -23,22 +26,58 @@ def put_right(mention: Mention, words: Sequence[Word], board: chess.Board, move:
     >>> # "Night F3," naming g1f3 gives "knight f3"; see tests/mentions
     """
     texts = [word.text for word in words[mention.first : mention.last]]
-    for part, first, last in mention.parts:
-        right = _right(part, board, move, mention)
-        heard = " ".join(plain(text) for text in texts[first - mention.first : last - mention.first])
-        if right is None or not heard:
+    end = 0
+    for parts in _by_words(mention.parts):
+        at, end = parts[0][1] - mention.first, parts[-1][2] - mention.first
+        heard = " ".join(plain(text) for text in texts[at:end])
+        right = {part: _right(part, board, move, mention) for part, _, _ in parts}
+        if not heard or not any(right.values()):
             continue
-        written = _agree(part, right, heard)
-        at, end = first - mention.first, last - mention.first
-        if part == "S" and _glued(mention, first, last):
-            written = f"{PIECE_NAMES[board.piece_type_at(move.from_square) or chess.PAWN]} {right}"
-        elif part in ("F", "D") and _shares_word(mention, part, first):
-            continue
-        elif part == "S" and _shares_word(mention, part, first):
-            written = _written_together(mention, first, board, move)
-        ending = ENDING.search(texts[end - 1])
-        texts[at:end] = [written + (ending[0] if ending else ""), *([""] * (end - at - 1))]
+        written = _together(right) if len(right) > 1 else _agree(parts[0][0], right[parts[0][0]] or "", heard)
+        ending = _sign(texts[end - 1]) + ("" if "G" in right else _ending(texts[end - 1]))
+        texts[at:end] = [written + ending, *([""] * (end - at - 1))]
+    texts[end:] = [_check(text) for text in texts[end:]]
     return ENDING.sub("", " ".join(text for text in texts if text))
+
+
+def _by_words(parts: Sequence[tuple[str, int, int]]) -> list[Parts]:
+    """The parts in spoken order, those of one word together."""
+    found: list[Parts] = []
+    for part in parts:
+        if found and found[-1][-1][1] == part[1]:
+            found[-1].append(part)
+        else:
+            found.append([part])
+    return found
+
+
+def _together(right: dict[str, str | None]) -> str:
+    """One word that holds several parts ("exd5", "h2f1", "Nf3") in plain words."""
+    names: list[str] = []
+    for part, name in right.items():
+        if name and part == "S" and names and ("F" in right or "D" in right) and "X" not in right:
+            names.append("to")
+        if name:
+            names.append(name)
+    return " ".join(names)
+
+
+def _check(text: str) -> str:
+    """A word behind the move, put right when it was misheard for check or mate."""
+    heard = plain(text)
+    if heard.startswith(("check", "mat")) or not (heard in CHECK or heard in MATE):
+        return text
+    return ("mate" if heard in MATE else "check") + _ending(text)
+
+
+def _sign(text: str) -> str:
+    """The signs for check and mate in words (PGN standard, 8.2.3.5)."""
+    return " mate" if "#" in text else " check" if "+" in text else ""
+
+
+def _ending(text: str) -> str:
+    found = ENDING.search(text)
+    return found[0] if found else ""
 
 
 def _right(part: str, board: chess.Board, move: chess.Move, mention: Mention) -> str | None:
@@ -56,9 +95,12 @@ def _right(part: str, board: chess.Board, move: chess.Move, mention: Mention) ->
         case "D":
             return chess.square_name(move.from_square)
         case "G":
-            return f"{chess.FILE_NAMES[chess.square_file(move.from_square)]} to"
+            name = chess.square_name(move.from_square)
+            return name if name[1] == "2" else f"{name[0]} to"
         case "F":
             return chess.FILE_NAMES[chess.square_file(move.from_square)]
+        case "L":
+            return chess.FILE_NAMES[chess.square_file(move.to_square)]
         case "X":
             return "takes"
         case "C":
@@ -75,25 +117,6 @@ def _agree(part: str, right: str, heard: str) -> str:
         return heard
     if part == "C" and CASTLES.get(heard) == 0.0:
         return heard
-    if part in ("P", "B", "N") and heard in (right, f"{right}s", f"{right}'s"):
+    if part in ("P", "B", "N") and heard.split()[-1] in (right, f"{right}s", f"{right}'s"):
         return heard
     return right
-
-
-def _glued(mention: Mention, first: int, last: int) -> bool:
-    """The piece was heard within the square's word ("95")."""
-    return ("P", first, last) in mention.parts
-
-
-def _shares_word(mention: Mention, part: str, first: int) -> bool:
-    return any(other != part and begin == first and other in "FDSPX" for other, begin, _ in mention.parts)
-
-
-def _written_together(mention: Mention, first: int, board: chess.Board, move: chess.Move) -> str:
-    """One word that holds several parts ("exd5", "h2f1", "Nf3") in plain words."""
-    names: list[str] = []
-    for part, begin, _ in mention.parts:
-        right = _right(part, board, move, mention) if begin == first else None
-        if right:
-            names.append("to " + right if part == "S" and names and names[-1] in chess.FILE_NAMES else right)
-    return " ".join(names)
