@@ -31,13 +31,12 @@ def review(
     The desk is a page that this command serves to this machine alone. Each edit is on the disk when the page says so.
     Ctrl-C ends it.
     """
-    import signal
     import webbrowser
     from concurrent.futures import ProcessPoolExecutor
     from multiprocessing import get_context
 
     from cli.desk.desk import Desk
-    from cli.desk.run import listening, serve
+    from cli.desk.run import begin_worker, listening, serve
     from cli.desk.server import new_token
     from sync.nearby import Vicinity
     from sync.publish import Page
@@ -50,9 +49,7 @@ def review(
     socket = listening(port)
     token = new_token()
     # Two: a preview that nobody waits for any more does not hold up what was taken. Ctrl-C ends both at once.
-    executor = ProcessPoolExecutor(
-        2, get_context("spawn"), initializer=signal.signal, initargs=(signal.SIGINT, signal.SIG_DFL)
-    )
+    executor = ProcessPoolExecutor(2, get_context("spawn"), initializer=begin_worker)
     desk = Desk(opened, executor, follow_anew, Vicinity(), Page(None if link else media, link))
     address = f"http://127.0.0.1:{socket.getsockname()[1]}/{token}/"
     typer.echo(address)

@@ -100,9 +100,10 @@ class Desk:
             games = self._followed(task)
             if games is not None:
                 return {"checked": True, **changes_shown(changes(self._games, games, mark))}
-            if task not in self._running:
+            if task in self._first_look:
+                self._start(task)  # asked again: the editor is still looking at it
+            else:
                 self._first_look[task] = self._look_around(task, trial, mark)
-                self._start(task)
             return {"checked": False, **self._first_look[task]}
 
     def take(self, edits: object, based_on: object) -> dict[str, Any]:
@@ -160,11 +161,13 @@ class Desk:
         was = None if self.following else self._task
         words, self._task = prepare(self.opened, self._edits)
         same = self._edits[: len(before)] == before
-        if same and self._task is not None and not self.following:
-            self._keep_if_kept_to(was, self._task)
         games = None if self._task is None else self._followed(self._task)
-        self.following = self._task is not None and games is None
-        if self._task is not None and games is None:
+        holds = games is None and same and not self.following and self._holds(was, self._task)
+        self.following = self._task is not None and games is None and not holds
+        if self._task is not None and holds:
+            games = self._games
+            self._start(self._task)  # it reads the same, but may be surer of it
+        elif self._task is not None and games is None:
             start = self._games if same else self.opened.project.computed.games
             games = self._grafted(start, self._edits[len(before) :] if same else self._edits)
             self._start(self._task)
@@ -175,16 +178,16 @@ class Desk:
         self._learn()
         self.stamp += 1
 
-    def _keep_if_kept_to(self, was: Task | None, task: Task) -> None:
+    def _holds(self, was: Task | None, task: Task | None) -> bool:
         """What was the best reading under fewer fixes is the best one under more that it keeps to anyhow."""
+        if task is None:
+            return False
         transcript = self.opened.transcript if was is None else was.transcript
         forms = task.forms if was is None else was.forms
         more = None if was is None else set(was.fixes) <= set(task.fixes)
         if more is False or task.transcript != transcript or task.forms != forms:
-            return
-        if not unfit_fixes(self._edits, self._games, task.fixes):
-            self._known[task] = self._games
-            keep_games(task, self._games)
+            return False
+        return not unfit_fixes(self._edits, self._games, task.fixes)
 
     def _followed(self, task: Task) -> tuple[Game, ...] | None:
         games = self._known.get(task)

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import multiprocessing
+import os
+import signal
 import socket
+import threading
 from pathlib import Path
 
 import uvicorn
@@ -27,8 +31,25 @@ def listening(port: int) -> socket.socket:
     return listener
 
 
+def begin_worker() -> None:
+    """In a process that follows talks: the desk's answers go before, and it ends with Ctrl-C or with the desk."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+    if hasattr(os, "nice"):
+        os.nice(10)
+    threading.Thread(target=_end_with_desk, daemon=True).start()
+
+
+def _end_with_desk() -> None:
+    """Else it would wait for work for ever when the desk was killed."""
+    desk = multiprocessing.parent_process()
+    if desk is not None:
+        desk.join()
+        os._exit(0)
+
+
 def serve(desk: Desk, media: Path | None, token: str, listener: socket.socket) -> None:
-    """Serves the desk until the process is asked to end."""
+    """Serves the desk until the process is asked to end; raises KeyboardInterrupt then."""
+    signal.signal(signal.SIGTERM, signal.default_int_handler)
     app = desk_app(desk, media, token, listener.getsockname()[1])
     config = uvicorn.Config(
         app, log_level="critical", lifespan="off", ws="none", server_header=False, timeout_graceful_shutdown=1

@@ -216,7 +216,8 @@ def test_kill_9_at_the_desk_loses_nothing(tmp_path: Path) -> None:
         assert [edit["text"] for edit in state["edits"]] == [f"title {made}" for made in range(number + 1)]
 
 
-def test_ctrl_c_ends_it_and_the_edits_are_in_the_project(tmp_path: Path) -> None:
+@pytest.mark.parametrize("ending", [signal.SIGINT, signal.SIGTERM])
+def test_ctrl_c_ends_it_and_the_edits_are_in_the_project(tmp_path: Path, ending: signal.Signals) -> None:
     path = put_down(tmp_path, *small_lesson())
     process = subprocess.Popen(
         command("review", path, "--no-browser"), stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, cwd=PROJECT
@@ -226,7 +227,7 @@ def test_ctrl_c_ends_it_and_the_edits_are_in_the_project(tmp_path: Path) -> None
 
     Journal(tmp_path / "evening.plycue.journal").add([TitleEdit(0, "Quiet games")], 0)
     time.sleep(0.5)
-    process.send_signal(signal.SIGINT)
+    process.send_signal(ending)
     _, errors = process.communicate(timeout=20)
     assert (process.returncode, errors) == (0, "")
     assert json.loads(path.read_text())["edits"] == [TITLE | {"at": 0.0}]
