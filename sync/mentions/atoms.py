@@ -13,6 +13,7 @@ from typing import Any
 import chess
 
 from sync.mentions import tables
+from sync.mentions.sounds import alike, alike_squares, is_plain_english
 from sync.transcript.words import Word
 
 Option = tuple[Any, float]
@@ -26,6 +27,7 @@ SQUARE = re.compile(r"[a-h][1-8]")
 FROM_TO = re.compile(r"([a-h])([1-8])?-?(?:to)?-?([a-h][1-8])")
 NOISY_SQUARE = re.compile(r"([a-z]{1,2})-?([1-8])")
 PROMOTED = re.compile(r"(?:([a-h])([1-8])-?)?([a-h][18])=?([qrbn])")
+GLUED = re.compile(r"(pawn|knight|bishop|rook|queen|king)-?([a-h][1-8])")
 WRITTEN_PIECES = {"k": chess.KING, "q": chess.QUEEN, "r": chess.ROOK, "b": chess.BISHOP, "n": chess.KNIGHT}
 LEFT_OVER = 1.0
 STRONG_BREAK, WEAK_BREAK = 2, 1
@@ -88,6 +90,7 @@ def atoms(words: tuple[Word, ...]) -> list[Atom]:
         parts[-1].pause = pause_after(word.text)
         found += parts
     _join(found)
+    _by_sound(found, words)
     return found
 
 
@@ -111,6 +114,10 @@ def _parts(index: int, text: str) -> Iterator[Atom]:
             yield _origin(index, match[1], match[2])
         yield _atom(index, match[3])
         yield _inner(_named(index, WRITTEN_PIECES[match[4]]))
+        return
+    if match := GLUED.fullmatch(text):
+        yield _atom(index, match[1])
+        yield _atom(index, match[2])
         return
     pieces = text.split("-")
     if len(pieces) > 1 and all(pieces) and not _meanings(text):
@@ -235,3 +242,43 @@ def _join(found: list[Atom]) -> None:
             first.add("E2", True, 0.0)
         if pair in tables.PIECE_PHRASES:
             first.add("P2", *tables.PIECE_PHRASES[pair])
+
+
+SURE = 0.9
+"""A plain English word that the recogniser is surer of than this is what was said."""
+SAYS_MORE = frozenset(("P", "P2", "PS", "X", "C", "S", "check", "mate"))
+SHORTEST = 3
+"""Letters of the shortest word that is worth sounding out."""
+LONGEST_SQUARE = 3
+"""Words that one square may be heard as."""
+
+
+def _by_sound(found: list[Atom], words: tuple[Word, ...]) -> None:
+    """Meanings by sound for the words that no table has and that may be misheard."""
+    doubtful = [at for at, atom in enumerate(found) if _is_doubtful(atom, words[atom.word].probability)]
+    for at in doubtful:
+        for guess in alike(found[at].text):
+            found[at].add(guess.kind, guess.value, guess.cost)
+    for first, last in sorted({window for at in doubtful for window in _windows(found, at)}):
+        for square, cost in alike_squares(tuple(atom.text for atom in found[first:last])):
+            found[first].add(SQUARES_BY_LENGTH[last - first], square, cost)
+
+
+SQUARES_BY_LENGTH = {1: "S", 2: "S2", 3: "S3"}
+
+
+def _is_doubtful(atom: Atom, probability: float) -> bool:
+    text = atom.text
+    if atom.meanings or len(text) < SHORTEST or text in tables.AROUND or not (text.isascii() and text.isalpha()):
+        return False
+    return probability <= SURE or not is_plain_english(atom.text)
+
+
+def _windows(found: list[Atom], at: int) -> Iterator[tuple[int, int]]:
+    """The stretches of up to three words around a doubtful one that may be one square."""
+    for first in range(max(0, at - LONGEST_SQUARE + 1), at + 1):
+        for last in range(at + 1, min(len(found), first + LONGEST_SQUARE) + 1):
+            stretch = found[first:last]
+            if any(atom.pause for atom in stretch[:-1]) or any(SAYS_MORE & atom.meanings.keys() for atom in stretch):
+                continue
+            yield first, last

@@ -136,7 +136,7 @@ def _total(mention: Mention) -> float:
 
 
 FIRST_MEANINGS = {
-    "P": ("P", "P2", "PS"), "S": ("S", "F"), "D": ("S",), "F": ("F",), "X": ("X",), "C": ("C",),
+    "P": ("P", "P2", "PS"), "S": ("S", "S2", "S3", "F"), "D": ("S",), "F": ("F",), "X": ("X",), "C": ("C",),
     "K": ("short", "long", "P"), "E": ("E", "E2"), "W": ("P",), "V": ("V",), "O": ("O",), "A": ("A",), "Q": ("Q",),
     "p": ("P",),
 }  # fmt: skip
@@ -328,6 +328,9 @@ def _square(found: list[Atom], match: _Match) -> Iterator[_Match]:
     if options:
         value = tuple((str(square), cost) for square, cost in options)
         yield match.step(at + 1, 0.0, ("S", value))
+    for kind, length in (("S2", 2), ("S3", 3)):
+        if kind in meanings:
+            yield match.step(at + length, 0.0, ("S", tuple(meanings[kind])))
     spelled = _spelled(found, at)
     if spelled and min(cost for _, cost in spelled) < MOST_MISHEARD:
         yield match.step(at + 2, 0.0, ("S", spelled))

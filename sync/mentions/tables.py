@@ -131,9 +131,9 @@ PIECE_NAMES: dict[int, str] = {
 
 FILES: dict[int, dict[str, float]] = {
     0: {"a": 0, "eh": 0.3, "ay": 0.3, "hey": 2, "aa": 0.7, "a's": 0.5, "anna": 0, "da": 2, "e": 4},
-    1: {"b": 0, "be": 1, "bee": 0.3, "b's": 0.5, "bella": 0},
+    1: {"b": 0, "be": 1, "bee": 0.3, "b's": 0.5, "bella": 0, "v": 0.7, "vee": 0.7},
     2: {"c": 0, "see": 0.7, "sea": 0.5, "cee": 0.3, "c's": 0.5, "cesar": 0, "caesar": 0.3, "si": 1},
-    3: {"d": 0, "dee": 0.3, "d's": 0.5, "david": 0, "the": 3.5},
+    3: {"d": 0, "dee": 0.3, "d's": 0.5, "david": 0, "the": 3.5, "t": 1.5},
     4: {"e": 0, "he": 1.5, "ee": 0.3, "e's": 0.5, "eva": 0, "be": 1.8, "p": 1.5, "y": 3, "we": 3.5},
     5: {"f": 0, "ef": 0.3, "eff": 0.3, "if": 2, "f's": 0.5, "felix": 0, "of": 4, "half": 3, "s": 3},
     6: {"g": 0, "gee": 0.3, "ji": 0.5, "g's": 0.5, "gustav": 0, "jee": 0.3, "she": 3, "j": 1.5},
@@ -434,6 +434,9 @@ FILLERS = frozenset(
 )
 """Words that may stand between the parts of one move name."""
 
+AROUND = frozenset("file files line rank ranks row side sides square squares with".split())
+"""Other words of which move names are made; they are never misheard names."""
+
 UNPASSANT = (
     ("en", "passant"),
     ("on", "passant"),
@@ -447,6 +450,10 @@ UNPASSANT = (
     ("on", "passing"),
     ("in", "passant"),
     ("im", "passant"),
+    ("en", "passion"),
+    ("on", "passion"),
+    ("n", "passion"),
+    ("in", "passion"),
 )
 UNPASSANT_WORDS = frozenset({"n-passant", "enpassant", "en-passant", "impassant", "unpassant", "e.p", "onpassant"})
 
