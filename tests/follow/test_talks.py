@@ -13,10 +13,10 @@ from tests.follow.talk import PACE, before, followed, game_moves, line, ply, tal
 SIDE_LINES = (
     "White begins with pawn to e4, and black answers with pawn to e5. "
     "Now white plays knight to f3, and black plays knight to c6. "
-    "White could play bishop to b5 here. Then black would play a6, and white would go bishop to a4. "
-    "But in the game white played bishop to c4, and black answered bishop to c5. "
-    "Instead of that, black could also play knight to f6. Then white goes knight to g5. "
-    "But back to the game. After bishop to c5 white played pawn to d3, and black played d6."
+    "The Spanish move would be bishop to b5, and then black would play a6, and white bishop to a4. "
+    "But in the game white played bishop to c4, and black played bishop to c5. "
+    "What if black plays knight to f6 instead? Then white goes knight to g5. "
+    "In the game, after bishop to c5, white played pawn to d3, and black played d6."
 )
 
 
@@ -42,7 +42,7 @@ def test_a_side_line_told_before_the_move_and_one_after_it(side_lines: Game) -> 
 
 def test_a_move_named_again_has_one_ply_and_more_moments(side_lines: Game) -> None:
     bishop = ply(side_lines, "Bc5")
-    assert [moment.heard for moment in bishop.moments] == ["bishop to c5.", "bishop to c5"]
+    assert [moment.heard for moment in bishop.moments] == ["bishop to c5.", "bishop to c5,"]
     starts = [moment.start for moment in bishop.moments]
     assert starts == sorted(starts)
 
