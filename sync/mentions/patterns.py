@@ -13,6 +13,8 @@ Each row: a name and its parts in spoken order.
     W  "king's", "queen's"
     o  "on", "from", "at"            l  "file"                       p  the word "pawn" as mover
     2  "two squares"                 t  "to", "goes", "goes to" or nothing
+    f  the file, heard well          a  an article or nothing
+    q  a word for promoting that names no piece
     k  "file" or nothing             r  the rank it comes from, in words ("on the third rank")
     Z  what it promotes to, with or without a word for promoting
     ~  two names as likely as one
@@ -55,7 +57,6 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("piece-takes-square", "P o F k X _ S"),
     ("piece-takes-square", "P o F k X _ B o S"),
     ("piece-takes-piece", "P o F k X _ B"),
-    ("piece-takes", "P o F k X"),
     ("piece-takes-square", "P r X _ S"),
     ("piece-takes-square", "P r X _ B o S"),
     ("piece-takes-piece", "P r X _ B"),
@@ -75,8 +76,8 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("file-takes-square", "F X _ S"),
     ("file-takes-square", "F X _ B o S"),
     ("file-takes", "F X"),
-    ("file-takes", "F X L"),
-    ("file-takes", "F X _ B"),
+    ("file-takes", "f X L"),
+    ("file-takes", "f X a B"),
     ("takes-square", "X _ S"),
     ("takes-square", "X _ B o S"),
     ("takes-square", "X _ S w _ P"),
@@ -134,8 +135,7 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("promotes", "F p _ X _ S Z"),
     ("promotes", "p D X _ S Z"),
     ("promotes", "p o D X _ S Z"),
-    ("promotes", "X _ Q"),
-    ("promotes", "X _ Q _ N"),
+    ("promotes", "X _ q _ N"),
     ("promotes", "F p Q"),
     ("promotes", "p _ Q"),
     ("promotes", "Q _ N"),

@@ -24,11 +24,13 @@ RUN_TOGETHER = 1.0
 MOST_MISHEARD = 3.0
 MOST_ORIGIN_MISHEARD = 1.0
 """Two words that cost more name no square to go to, or to come from."""
+MOST_FILE_MISHEARD = 2.0
+ARTICLES = frozenset("the a an his her my your their this that".split())
 SUFFIX_WORDS = frozenset("with and is it's its gives giving comes that's a again it".split())
 OPENINGS_BEGIN = frozenset(name.split()[0] for name in OPENINGS)
 WINGS = {"king's": "king", "kings": "king", "queen's": "queen", "queens": "queen"}
 WITH = frozenset({"with"})
-ON = frozenset({"on", "from", "at", "of"})
+ON = frozenset({"on", "from", "at", "of", "upon"})
 FILE_WORD = frozenset({"file", "files", "line"})
 RANK_WORD = frozenset({"rank", "row"})
 TWO = frozenset({"2", "two", "to", "too"})
@@ -115,11 +117,23 @@ def _sensible(mention: Mention) -> bool:
         return mention.breaks <= 1
     if mention.breaks >= 2 or (mention.breaks and mention.form in ("square-square", "promotes") and mention.cost >= 1):
         return False
+    if mention.breaks and (mention.form == "file-takes" or _comes_from_square(mention) or _takes_then_names(mention)):
+        return False
     if mention.form == "square-square" or (mention.origin and mention.breaks and mention.form == "piece-square"):
         return not mention.breaks
     if mention.promotion and mention.to:
         return min(mention.to[square] for square in LAST_RANKS) < 1.0
     return True
+
+
+def _comes_from_square(mention: Mention) -> bool:
+    """A capture whose words say the square it comes from: "knight c3 takes d5" may be two moves."""
+    return mention.takes and any(part == "D" for part, _, _ in mention.parts)
+
+
+def _takes_then_names(mention: Mention) -> bool:
+    """A promotion by a capture without a word for promoting: "takes d8, rook d8" is two moves."""
+    return mention.form == "promotes" and mention.takes and all(part != "Q" for part, _, _ in mention.parts)
 
 
 def _signature(mention: Mention) -> str:
@@ -136,9 +150,9 @@ def _total(mention: Mention) -> float:
 
 
 FIRST_MEANINGS = {
-    "P": ("P", "P2", "PS"), "S": ("S", "S2", "S3", "F"), "D": ("S",), "F": ("F",), "X": ("X",), "C": ("C",),
-    "K": ("short", "long", "P"), "E": ("E", "E2"), "W": ("P",), "V": ("V",), "O": ("O",), "A": ("A",), "Q": ("Q",),
-    "p": ("P",),
+    "P": ("P", "P2", "PS"), "S": ("S", "S2", "S3", "F"), "D": ("S",), "F": ("F",), "f": ("F",), "X": ("X",),
+    "C": ("C",), "K": ("short", "long", "P"), "E": ("E", "E2"), "W": ("P",), "V": ("V",), "O": ("O",), "A": ("A",),
+    "Q": ("Q",), "p": ("P",),
 }  # fmt: skip
 
 
@@ -218,12 +232,17 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
         case "F":
             for value, cost in meanings.get("F", ()):
                 yield match.step(at + 1, cost, ("F", value))
+        case "f":
+            for value, cost in meanings.get("F", ()):
+                if cost < MOST_ORIGIN_MISHEARD:
+                    yield match.step(at + 1, cost, ("F", value))
         case "R":
             for value, cost in meanings.get("R", ()):
                 yield match.step(at + 1, cost, ("R", value))
         case "L":
             for value, cost in meanings.get("F", ()):
-                yield match.step(at + 1, cost, ("L", value))
+                if cost < MOST_FILE_MISHEARD:
+                    yield match.step(at + 1, cost, ("L", value))
         case "S":
             yield from _square(found, match)
         case "D":
@@ -248,6 +267,13 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
         case "A" | "H" | "O" | "Q" | "V":
             if part in meanings:
                 yield match.step(at + 1, 0.0, (part, atom.text))
+        case "q":
+            if "Q" in meanings and "P" not in meanings:
+                yield match.step(at + 1, 0.0, ("Q", atom.text))
+        case "a":
+            yield match
+            if atom.text in ARTICLES:
+                yield match.step(at + 1, 0.0)
         case "w":
             if atom.text in WITH:
                 yield match.step(at + 1, 0.0)
@@ -485,7 +511,11 @@ def square_costs(options: tuple[tuple[str, float], ...]) -> Costs:
 
 def _without_contained(mentions: list[Mention]) -> Iterator[Mention]:
     """Drops readings of a part of the words of a tight and cheap longer one: "f3" inside "knight to f3"."""
-    tight = [mention for mention in mentions if mention.full and not mention.breaks and mention.cost < 1.0]
+    tight = [
+        mention
+        for mention in mentions
+        if mention.full and not mention.breaks and mention.cost < 1.0 and not _comes_from_square(mention)
+    ]
     covers: dict[int, list[Mention]] = {}
     for mention in tight:
         if mention.form in ("piece-square", "piece-takes-square", "file-takes-square", "castles", "promotes",

@@ -1,0 +1,111 @@
+"""Readings that are kept beside each other, readings that are none, and what holds for all of them."""
+
+from __future__ import annotations
+
+import chess
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from sync.mentions import named_moves, spot
+from sync.mentions.patterns import ROWS
+from tests.mentions.talk import mentions, transcript
+
+WORDS = """knight bishop rook queen king pawn knights night queens takes take takes, castles check mate e4 f3 d5, c8. a8
+to on the with and goes back other file f e b d one four 95 Nf3 bxc3 exd5 O-O Ra8# h2f1 this should be en passant
+promotes becomes new Sicilian kassling beefour rank third white his from two squares pushes there""".split()
+
+
+def forms(text: str) -> list[tuple[str, str]]:
+    return [(mention.form, mention.heard) for mention in mentions(text)]
+
+
+@pytest.mark.parametrize(
+    ("talk", "kept"),
+    [
+        ("knight c3 takes d5", [("piece-takes-square", "knight c3 takes d5"), ("piece-square", "knight c3"),
+                                ("takes-square", "takes d5")]),
+        ("bishop on g7 bites on c3", [("piece-square", "bishop on g7"), ("takes-square", "bites on c3")]),
+        ("the door for the other bishop d6", [("piece-square", "other bishop d6"), ("square", "d6")]),
+        ("takes takes", [("takes", "takes"), ("takes", "takes")]),
+        ("so knight f3", [("piece-square", "knight f3"), ("square", "f3")]),
+    ],
+)  # fmt: skip
+def test_readings_that_are_kept(talk: str, kept: list[tuple[str, str]]) -> None:
+    found = forms(talk)
+    assert all(found.count(each) >= kept.count(each) for each in kept)
+
+
+@pytest.mark.parametrize(
+    ("talk", "form"),
+    [
+        ("trades queens", "promotes"),
+        ("e8. queen to e7", "promotes"),  # across the end of a sentence
+        ("d5 queen", "promotes"),  # not on the last rank
+        ("c takes, bishop", "file-takes-piece"),
+        ("knight. f3", "piece-square"),
+        ("queen f7, takes d3", "piece-takes-square"),  # two moves
+        ("of the file", "piece-file"),
+    ],
+)
+def test_readings_that_are_none(talk: str, form: str) -> None:
+    assert form not in [found for found, _ in forms(talk)]
+
+
+def test_what_stands_within_a_tight_name_is_no_name_of_its_own() -> None:
+    assert "square" not in [form for form, _ in forms("knight takes e5")]
+    assert "takes-square" not in [form for form, _ in forms("e takes d5")]
+
+
+def test_two_moves_are_not_one() -> None:
+    heard = [each for _, each in forms("takes d8, rook d8")]
+    assert "takes d8," in heard and "rook d8" in heard
+    assert "takes d8, rook" not in heard
+
+
+def test_he_is_a_pronoun_before_a_victim() -> None:
+    """ "He takes the pawn" is not "e takes the pawn"."""
+    assert "he takes the pawn" not in [heard for _, heard in forms("he takes the pawn")]
+    assert ("file-takes", "e takes the pawn") in forms("e takes the pawn")
+
+
+@settings(max_examples=150, deadline=None)
+@given(text=st.lists(st.sampled_from(WORDS), max_size=25).map(" ".join))
+def test_laws_of_mentions(text: str) -> None:
+    talk = transcript(text)
+    found = spot(talk)
+    assert found == spot(talk)
+    assert [mention.first for mention in found] == sorted(mention.first for mention in found)
+    names = {form for form, _ in ROWS} | {"opening"}
+    for mention in found:
+        assert 0 <= mention.first < mention.last <= len(talk.words)
+        assert (mention.start, mention.end) == (talk.words[mention.first].start, talk.words[mention.last - 1].end)
+        assert mention.heard == " ".join(word.text for word in talk.words[mention.first : mention.last])
+        assert mention.form in names
+        assert mention.cost >= 0 and mention.gaps >= 0 and mention.breaks >= 0
+        for squares in (mention.to, mention.origin):
+            assert squares is None or (len(squares) == 64 and min(squares) >= 0)
+        for pieces in (mention.piece, mention.victim):
+            assert pieces is None or (len(pieces) == 7 and min(pieces) == 0)
+        for _, first, last in mention.parts:
+            assert mention.first <= first < last <= mention.last
+
+
+@settings(max_examples=100, deadline=None)
+@given(
+    text=st.lists(st.sampled_from(WORDS), max_size=8).map(" ".join), choices=st.lists(st.integers(0, 255), max_size=30)
+)
+def test_laws_of_named_moves(text: str, choices: list[int]) -> None:
+    board = chess.Board()
+    for choice in choices:
+        moves = list(board.legal_moves)
+        if moves:
+            board.push(moves[choice % len(moves)])
+    before = board.fen()
+    for mention in mentions(text):
+        named = named_moves(mention, board)
+        assert all(board.is_legal(each.move) for each in named)
+        assert [each.cost for each in named] == sorted(each.cost for each in named)
+        assert all(each.cost >= 0 for each in named)
+        assert len({each.move for each in named}) == len(named)
+    assert board.fen() == before
