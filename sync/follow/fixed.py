@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 import chess
@@ -58,7 +58,12 @@ def _mention(transcript: Transcript, first: int, last: int) -> Mention:
 
 
 def fixed_options(
-    places: Places, fix: Fix, tip: Place, cursor: Place, tree: frozenset[int], known: Sequence[Place] | None
+    places: Places,
+    fix: Fix,
+    tip: Place,
+    cursor: Place,
+    tree: frozenset[int],
+    may_play: Callable[[Place, chess.Move], bool],
 ) -> Iterator[Fixed]:
     """All steps by which a hypothesis can keep to a fix that names a move."""
     move = chess.Move.from_uci(fix.uci or "0000")
@@ -68,8 +73,8 @@ def fixed_options(
         after = base.children.get(move)
         if after is not None and after.id in tree and (fix.role != "played" or after.leads_to(tip)):
             yield REPEAT, base, move, ()
-        may_be_played = fix.role in (None, "played") and tip.leads_to(base)
-        if may_be_played and _is_known(known, base, move):
+        played = fix.role in (None, "played") and tip.leads_to(base)
+        if played and may_play(base, move):
             yield GAME, tip, move, _silent(tip, base)
         if fix.role in (None, "considered") and not (after is not None and after.id in tree):
             yield from _considered(base, move, tip, cursor, tree)
@@ -99,7 +104,3 @@ def _bases(places: Places, fix: Fix, tip: Place, cursor: Place) -> list[Place]:
             return []
         place = places.after(place, move)
     return [place]
-
-
-def _is_known(known: Sequence[Place] | None, base: Place, move: chess.Move) -> bool:
-    return known is None or (base.ply < len(known) and known[base.ply].parent is base and known[base.ply].move == move)

@@ -33,8 +33,9 @@ def follow(
     places them in time. fixes: what an editor has decided.
     """
     search = Search(chess.Board(start_fen), fitted(), moves)
-    finals = search.run(spots(transcript, mentions, fitted(), fixes))
-    return (_game(transcript, start_fen, finals),)
+    found = spots(transcript, mentions, fitted(), fixes)
+    finals = search.run(found)
+    return (_game(transcript, start_fen, finals, search.given or finals[0].tip),)
 
 
 def steps_to(state: State) -> list[Step]:
@@ -46,9 +47,9 @@ def steps_to(state: State) -> list[Step]:
     return found[::-1]
 
 
-def _game(transcript: Transcript, start_fen: str, finals: Sequence[State]) -> Game:
-    final = finals[0]
-    steps = steps_to(final)
+def _game(transcript: Transcript, start_fen: str, finals: Sequence[State], last: Place) -> Game:
+    """last: where the game ends."""
+    steps = steps_to(finals[0])
     sure = {
         step.place.id: (step, belief)
         for step, belief in reversed(list(zip(steps, beliefs(finals, steps), strict=True)))
@@ -65,7 +66,10 @@ def _game(transcript: Transcript, start_fen: str, finals: Sequence[State]) -> Ga
         inferred.discard(step.place.id)
         following = steps[index + 1].spot.mention if index + 1 < len(steps) else None
         moments.setdefault(step.place.id, []).append(_moment(transcript, step, following))
-    played = {place.id for place in final.tip.line()}
+    for place in last.line():
+        if order.setdefault(place.id, place) is place and place.id not in moments:
+            inferred.add(place.id)
+    played = {place.id for place in last.line()}
     children: dict[int, list[Place]] = {}
     for place in order.values():
         assert place.parent is not None

@@ -52,11 +52,13 @@ MOST = 2.0
 """A step scores hardly more than the mention's gain and this."""
 BRIDGED = 3.5
 """Only hypotheses this near to the best one may go through a move that nobody names."""
-BRIDGES_TRIED = 10
-BRIDGES = 5
+BRIDGES_TRIED = 16
+BRIDGES = 10
 """Unnamed moves that are tried, the most natural ones, and the ways through them that are kept."""
 SKIPPED = 12
 """Plies of a given game that may stay unnamed between two named ones."""
+SKIPPED_UNKNOWN = 2
+"""The same for a game that was not given."""
 FAR_BACK = 20
 """Plies looked back for a side line's start when the talk does not say that it goes back."""
 
@@ -101,6 +103,11 @@ class Spot:
     kind_scores: dict[tuple[int, tuple[str, ...], tuple[int, ...]], list[tuple[int, float]]] = field(
         default_factory=dict
     )
+
+    @property
+    def bound(self) -> bool:
+        """The words stand for one move that an editor has named."""
+        return self.fix is not None and self.fix.uci is not None
 
     @property
     def bridges(self) -> bool:
@@ -211,21 +218,38 @@ class Search:
     """One run over a talk. Its states form a lattice from start to finals."""
 
     def __init__(self, start: chess.Board, model: Model, moves: Sequence[chess.Move] | None = None) -> None:
+        """moves: the game where it is known; then nothing else counts as played."""
         self.model = model
         self.scales = model.scales
         self.places = Places(start)
         root = self.places.root
-        self.known_game: list[Place] | None = None
+        self.given: Place | None = None
+        self.games: dict[int, list[Place]] | None = None
         if moves is not None:
-            self.known_game = []
+            place = root
             for move in moves:
-                self.known_game.append(self.places.after(self.known_game[-1] if self.known_game else root, move))
-        self._game_ids = frozenset(place.id for place in self.known_game or ())
+                place = self.places.after(place, move)
+            self.given = place
+            self.keep_to([place])
+        self._game_ids = frozenset(place.id for place in (self.given.line() if self.given else ()))
         self.start = State(0.0, root, root, root, AT_GAME, frozenset((0,)), 0, 0, entry=0.0)
         self._priors: dict[int, dict[chess.Move, float]] = {}
+        self._aheads: dict[int, list[tuple[tuple[Place, ...], Place]]] = {}
         self._options: dict[tuple[int, int], list[Priced]] = {}
         self._reachable: dict[tuple[int, int], list[tuple[int, Place, list[Priced]]]] = {}
         self._bridges: dict[tuple[int, int], list[tuple[chess.Move, chess.Move, float]]] = {}
+
+    def keep_to(self, tips: Sequence[Place]) -> None:
+        """From now on only games that end in one of these places, or on the way there, count as played."""
+        games: dict[int, dict[int, Place]] = {}
+        for tip in tips:
+            for place in tip.line():
+                assert place.parent is not None
+                games.setdefault(place.parent.id, {})[place.id] = place
+        self.games = {parent: list(places.values()) for parent, places in games.items()}
+
+    def may_be_played(self, base: Place, move: chess.Move) -> bool:
+        return self.games is None or any(place.move == move for place in self.games.get(base.id, ()))
 
     def run(self, found: Sequence[Spot]) -> list[State]:
         """The last beam, best first."""
@@ -237,7 +261,9 @@ class Search:
             while stop < len(found) and found[stop].mention.first == first:
                 stop += 1
             here = [spot for spot in found[index:stop] if spot.gain > HOPELESS or spot.fix]
-            beam = self._fixed(beam, here, first) or self._advance(beam, here, first)
+            beam = self._fixed(beam, here, first) or self._advance(
+                beam, [spot for spot in here if not spot.bound], first
+            )
             index = stop
         return beam
 
@@ -249,7 +275,7 @@ class Search:
             self._merge(pool, state, first)
         best = max(state.score for state in beam)
         for spot in here:
-            gain = self.scales["named"] * spot.gain + self.model.evidence(spot.mention)
+            gain = self.scales["named"] * spot.gain + self.model.evidence(spot.mention) + self.scales["step"]
             known = self._known(beam, spot)
             leading = best - BRIDGED
             same_place: dict[int, int] = {}
@@ -276,6 +302,8 @@ class Search:
                 continue
             known = self._known(beam, spot)
             for state in beam:
+                if state.free > first:
+                    continue
                 for kind, base, move, silent, score in self._fixed_steps(state, spot, spot.fix, known):
                     self._take(pool, self._step(state, spot, kind, base, move, silent, score), first)
         return _best(pool.values()) if pool else []
@@ -287,7 +315,7 @@ class Search:
                     yield option
             return
         scores = dict(self._kind_scores(state, spot))
-        options = fixed_options(self.places, fix, state.tip, state.cursor, state.tree, self.known_game)
+        options = fixed_options(self.places, fix, state.tip, state.cursor, state.tree, self.may_be_played)
         for kind, base, move, silent in options:
             yield kind, base, move, silent, scores.get(kind, UNLIKELY) - len(silent)
 
@@ -377,7 +405,7 @@ class Search:
         for kind, score in self._kind_scores(state, spot):
             if score + MOST < least or not (leaving or kind in (GAME, CONTINUE)):
                 continue
-            if kind == GAME and self.known_game is not None:
+            if kind == GAME and self.games is not None:
                 found += self._known_moves(state, spot, score)
             elif kind == REPEAT:
                 found += self._repeats(state, spot, known, score)
@@ -388,55 +416,86 @@ class Search:
                 base = self._base(state, kind)
                 self._moves(found, state, spot, kind, base, score, least)
                 if bridging and kind in (GAME, CONTINUE) and score > -5.0 and spot.bridges:
-                    found += self._bridged(spot, kind, base, score)
+                    found += [
+                        (kind, base, move, (silent,), score + value) for silent, move, value in self.bridged(base, spot)
+                    ]
         return found
 
     def _opening(self, state: State, spot: Spot) -> Iterator[Option]:
         """A named opening plays its moves when the game so far is the beginning of it."""
+        tip = state.tip
+        if state.mode != AT_GAME or self.given:
+            return
+        for moves, score in self.opening_moves(tip, spot):
+            if moves:
+                yield GAME, tip, moves[-1], moves[:-1], score
+            elif tip.parent and tip.move:
+                yield REPEAT, tip.parent, tip.move, (), score
+
+    def opening_moves(self, tip: Place, spot: Spot) -> Iterator[tuple[tuple[chess.Move, ...], float]]:
+        """The moves by which a named opening goes on from a game, none when the game holds them all already."""
         place = self.places.root
-        if self.known_game is not None or place.board.fen() != chess.STARTING_FEN:
+        if place.board.fen() != chess.STARTING_FEN:
             return
         moves: list[chess.Move] = []
         for san in spot.mention.line:
             move = place.board.parse_san(san)
             place = self.places.after(place, move)
-            if place.ply > state.tip.ply:
+            if place.ply > tip.ply:
                 moves.append(move)
-            elif not place.leads_to(state.tip):
+            elif not place.leads_to(tip):
                 return
-        if state.mode != AT_GAME:
+        if moves and not tip.leads_to(place):
             return
-        if not moves and state.tip.parent and state.tip.move:
-            yield REPEAT, state.tip.parent, state.tip.move, (), self.scales["opening-agrees"]
-        if moves:
-            yield GAME, state.tip, moves[-1], tuple(moves[:-1]), -self.scales["opening"] - len(moves)
+        yield tuple(moves), -self.scales["opening"] - len(moves) if moves else self.scales["opening-agrees"]
 
     def _known_moves(self, state: State, spot: Spot, score: float) -> Iterator[Option]:
-        """The next moves of a game that was given; those between are not named."""
-        assert self.known_game is not None
-        words, at = self.scales["words"], state.tip.ply
-        for skipped, place in enumerate(self.known_game[at : at + SKIPPED + 1]):
+        """The next moves of the games that may have been played; those between are not named."""
+        words = self.scales["words"]
+        for silent, place in self._ahead(state.tip):
             assert place.parent is not None and place.move is not None
-            cost = next(
-                (each.cost for each in place.parent.named(spot.key, spot.mention) if each.move == place.move), None
-            )
+            named = place.parent.named(spot.key, spot.mention)
+            cost = next((each.cost for each in named if each.move == place.move), None)
             if cost is None:
                 continue
-            silent = tuple(each.move for each in self.known_game[at : at + skipped] if each.move)
-            loss = self.scales["skip-known"] * math.log(1 + skipped) + (self.scales["skip-first"] if skipped else 0.0)
-            yield GAME, state.tip, place.move, silent, score + self._turn(spot, place.parent) - words * cost - loss
+            value = score + self._turn(spot, place.parent) - words * cost - self._silence(silent)
+            if not self.given:
+                value += self._prior(place.parent, place.move)
+            yield GAME, state.tip, place.move, tuple(each.move for each in silent if each.move), value
+
+    def _ahead(self, tip: Place) -> list[tuple[tuple[Place, ...], Place]]:
+        """Places that the game may reach next, with those passed through in silence."""
+        found = self._aheads.get(tip.id)
+        if found is None:
+            assert self.games is not None
+            found = []
+            level: list[tuple[tuple[Place, ...], Place]] = [((), place) for place in self.games.get(tip.id, ())]
+            for _ in range(SKIPPED + 1 if self.given else SKIPPED_UNKNOWN + 1):
+                found += level
+                level = [((*silent, place), after) for silent, place in level for after in self.games.get(place.id, ())]
+            self._aheads[tip.id] = found
+        return found
+
+    def _silence(self, silent: tuple[Place, ...]) -> float:
+        if not silent:
+            return 0.0
+        if self.given:
+            return self.scales["skip-first"] + self.scales["skip-known"] * math.log(1 + len(silent))
+        priors = sum(self._prior(place.parent, place.move) for place in silent if place.parent and place.move)
+        return self.scales["silent"] * len(silent) - priors
 
     def _kind_scores(self, state: State, spot: Spot) -> list[tuple[int, float]]:
         features, allowed = state_features(state), available(state)
         key = state.mode, features, allowed
         found = spot.kind_scores.get(key)
         if found is None:
-            found = spot.kind_scores[key] = self._normalised(spot, *key)
+            found = spot.kind_scores[key] = self.kind_scores(spot, *key)
         return found
 
-    def _normalised(
+    def kind_scores(
         self, spot: Spot, mode: int, features: tuple[str, ...], allowed: tuple[int, ...]
     ) -> list[tuple[int, float]]:
+        """Log-probability of each kind of step that is allowed, the likely ones only."""
         offset = mode * len(KINDS)
         row = spot.kinds[offset : offset + len(KINDS)]
         for feature in features:
@@ -488,7 +547,7 @@ class Search:
             for distance, place in enumerate(start.ancestors(), start=1):
                 if distance > FAR_BACK and number is None:
                     break
-                options = self._priced(place, spot)
+                options = self.priced(place, spot)
                 if options:
                     found.append((min(distance, len(LOGS) - 1), place, options))
             self._reachable[key] = found
@@ -497,7 +556,7 @@ class Search:
     def _moves(
         self, found: list[Option], state: State, spot: Spot, kind: int, base: Place, score: float, least: float
     ) -> None:
-        self._add(found, state, kind, base, self._priced(base, spot), score, least)
+        self._add(found, state, kind, base, self.priced(base, spot), score, least)
 
     def _add(
         self,
@@ -518,19 +577,19 @@ class Search:
                 continue
             found.append((kind, base, move, (), score + value))
 
-    def _bridged(self, spot: Spot, kind: int, base: Place, score: float) -> Iterator[Option]:
-        """Steps through a move that nobody names."""
-        if self._plain(self._priced(base, spot)):
+    def bridged(self, base: Place, spot: Spot) -> Iterator[tuple[chess.Move, chess.Move, float]]:
+        """A move that nobody names, the mention's move after it, and the score."""
+        if self._plain(self.priced(base, spot)):
             return
-        score += self._turn(spot, base) - self.scales["silent"]
+        turn = self._turn(spot, base)
         for silent, move, cost in self._bridges_from(base, spot):
-            yield kind, base, move, (silent,), score - cost
+            yield silent, move, turn - self.scales["silent"] - cost
 
     def _plain(self, options: list[Priced]) -> bool:
         """One of the moves is what the words say, and nothing is amiss."""
         return bool(options) and options[0][0] > -3.0
 
-    def _priced(self, base: Place, spot: Spot) -> list[Priced]:
+    def priced(self, base: Place, spot: Spot) -> list[Priced]:
         """The moves that the mention may name from a place, best first."""
         key = base.id, spot.key
         found = self._options.get(key)
@@ -584,6 +643,7 @@ class Search:
                 self.scales["repeat-near"] if place is state.cursor else self.scales["repeat-far"] * math.log(2 + away)
             )
             turn = self._turn(spot, place.parent)
+            extra += self.scales["repeat"]
             yield REPEAT, place.parent, place.move, (), score + turn - self.scales["words"] * cost - extra
 
     def _turn(self, spot: Spot, base: Place) -> float:

@@ -397,7 +397,9 @@ PROMOTES = frozenset(
     }
 )
 
-TO = frozenset({"to", "into", "onto", "on", "2", "too", "two", "at", "for", "till", "until", "towards", "toward"})
+TO = frozenset(
+    {"to", "into", "onto", "on", "upon", "2", "too", "two", "at", "for", "till", "until", "towards", "toward"}
+)
 
 MOVES = frozenset(
     """play plays played playing go goes going went gone move moves moved moving push pushes pushed pushing put puts

@@ -35,6 +35,8 @@ SCALES = {
     "prior": 0.6,
     "prior-norm": 3.0,
     "silent": 6.0,
+    "step": 0.0,
+    "repeat": 0.0,
     "opening": 0.0,
     "opening-agrees": 2.5,
     "skip-first": 2.0,

@@ -114,7 +114,6 @@ def test_a_fix_of_no_words_changes_nothing(start: float, end: float) -> None:
     assert followed(TALK, fixes=[Fix(start, end, "e7e5", "played")]) == followed(TALK)
 
 
-@pytest.mark.xfail(reason="the words of an impossible fix are read as any legal move, and that is called sure")
 def test_the_words_of_an_impossible_fix_are_not_read_as_some_other_move() -> None:
     text = "White begins with pawn to e4, and black answers with pawn to c6. Now white plays knight to f3."
     game = followed(text, fixes=[fix("pawn to c6.", "a1a8", "played", text=text)])

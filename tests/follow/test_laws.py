@@ -90,7 +90,6 @@ def test_any_fixes(text: str, found: list[Fix]) -> None:
     invariants.check(followed(text, fixes=found), talk(text))
 
 
-@pytest.mark.xfail(reason="words of fixes that overlap are used twice")
 def test_fixes_that_overlap() -> None:
     found = [Fix(3.0, 4.0, "e2e4"), Fix(2.5, 5.5, "b8c6", "repeat", ("e7e5",))]
     invariants.check(followed(SIDE_LINES, fixes=found), talk(SIDE_LINES))

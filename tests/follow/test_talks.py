@@ -119,7 +119,6 @@ def test_what_nobody_names_of_a_given_game_is_inferred() -> None:
     assert ply(game, "e5").moments == ()
 
 
-@pytest.mark.xfail(reason="the search ends with the last ply that is named")
 def test_what_nobody_names_at_the_end_of_a_given_game_is_kept() -> None:
     game = followed("White begins with e4, and black plays e5.", moves=game_moves("e4 e5 Nf3 Nc6"))
     assert line(game) == "e4 e5 Nf3 Nc6"
