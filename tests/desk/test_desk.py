@@ -26,8 +26,11 @@ REFUSED = "the server responded with a status of"
 
 
 @pytest.fixture
-def tab(browser: Browser) -> Iterator[Page]:
-    """A tab that fails the test on a script error or a message on the browser's console."""
+def tab(browser: Browser, serve: Serve) -> Iterator[Page]:
+    """A tab that fails the test on a script error or a message on the browser's console.
+
+    It takes serve so that it is closed before the server is: a page left open asks a server that is gone.
+    """
     context = browser.new_context(viewport={"width": 1440, "height": 900})
     page = context.new_page()
     trouble: list[str] = []
