@@ -5,9 +5,11 @@ from __future__ import annotations
 import re
 from collections import Counter
 from dataclasses import dataclass
+from itertools import pairwise
 
 import chess
 
+from sync.follow.discourse import CLASS, TELLING
 from sync.mentions.atoms import STRONG_BREAK, pause_after, plain
 from sync.mentions.mention import Mention
 from sync.transcript.words import Transcript, Word
@@ -118,16 +120,20 @@ def context(talk: Talk, mention: Mention, previous_end: int, next_start: int) ->
     features = [f"form={mention.form}", f"gap={_bucket(first - previous_end)}"]
     near = between[-NEAR:]
     features += [f"near={word}" for word in set(near)]
+    features += [f"inner={word}" for word in set(_inner(talk, mention))]
     features += [f"far={word}" for word in set(between[:-NEAR])]
-    features += [f"pair={one} {two}" for one, two in zip(between[-7:], between[-6:], strict=False)]
-    features += [f"last={between[-1] if between else '<mention>'}"]
-    if sentence < previous_end:
-        features += [f"sentence={word}" for word in set(talk.tokens[max(sentence, first - 40) : previous_end])]
+    features += [f"pair={one} {two}" for one, two in pairwise(between[-7:])]
+    last_word = between[-1] if between else "<mention>"
+    features += [f"last={last_word}", f"{mention.form} last={last_word}"]
+    earlier = talk.tokens[max(sentence, first - 40) : previous_end]
+    features += [f"sentence={word}" for word in set(earlier)]
     following = talk.tokens[last : min(last + AFTER, next_start)]
+    features += _classes(between, earlier, following)
     if last and talk.pauses[last - 1] == STRONG_BREAK:
         features.append("stop-after")
     features += [f"after={word}" for word in set(following)]
-    features += [f"next={following[0] if following else '<mention>'}"]
+    next_word = following[0] if following else "<mention>"
+    features += [f"next={next_word}", f"{mention.form} next={next_word}"]
     if _asked(talk, first):
         features.append("question")
     features.append("sentence-start" if sentence == first else f"start={talk.tokens[sentence]}")
@@ -145,6 +151,26 @@ def context(talk: Talk, mention: Mention, previous_end: int, next_start: int) ->
     return Context(
         tuple(sorted(set(features))), _colour(talk, max(begin, sentence), first), _move_number(talk, begin, first)
     )
+
+
+def _inner(talk: Talk, mention: Mention) -> list[str]:
+    """Words inside a move name that name nothing: "the knight *on* e5", "knight *goes to* e5"."""
+    naming = {word for _, first, last in mention.parts for word in range(first, last)}
+    return [talk.tokens[word] for word in range(mention.first, mention.last) if word not in naming]
+
+
+def _classes(between: list[str], earlier: list[str], following: list[str]) -> list[str]:
+    """What kinds of word stand before and after; they tell about words that the fit has never seen."""
+    before = [CLASS[word] for word in between if word in CLASS]
+    near = [CLASS[word] for word in between[-NEAR:] if word in CLASS]
+    found = [f"near-class={name}" for name in set(near)]
+    found += [f"class={name}" for name in set(before)]
+    found += [f"class-pair={one} {two}" for one, two in pairwise(before[-5:])]
+    found += [f"sentence-class={CLASS[word]}" for word in set(earlier) if word in CLASS]
+    found += [f"after-class={CLASS[word]}" for word in set(following) if word in CLASS]
+    told = [name for name in before if name in TELLING]
+    found.append(f"told={told[-1] if told else None}")
+    return found
 
 
 def _bucket(count: int) -> str:

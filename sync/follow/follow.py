@@ -9,10 +9,10 @@ from typing import Any
 import chess
 
 from sync.follow.fixes import Fix
-from sync.follow.model import fitted
+from sync.follow.model import REPEAT, fitted
 from sync.follow.place import Place
 from sync.follow.posterior import Belief, beliefs
-from sync.follow.search import Search, State, Step, spots
+from sync.follow.search import Search, Spot, State, Step, spots
 from sync.follow.tree import Game, Moment, Ply, RunnerUp
 from sync.mentions.mention import Mention
 from sync.mentions.spoken import put_right
@@ -35,7 +35,8 @@ def follow(
     search = Search(chess.Board(start_fen), fitted(), moves)
     found = spots(transcript, mentions, fitted(), fixes)
     finals = search.run(found)
-    return (_game(transcript, start_fen, finals, search.given or finals[0].tip),)
+    steps = with_first_names(search, found, steps_to(finals[0]))
+    return (_game(transcript, start_fen, finals, steps, search.given or finals[0].tip),)
 
 
 def steps_to(state: State) -> list[Step]:
@@ -47,12 +48,36 @@ def steps_to(state: State) -> list[Step]:
     return found[::-1]
 
 
-def _game(transcript: Transcript, start_fen: str, finals: Sequence[State], last: Place) -> Game:
-    """last: where the game ends."""
-    steps = steps_to(finals[0])
+def with_first_names(search: Search, found: Sequence[Spot], steps: Sequence[Step]) -> list[Step]:
+    """The steps, and before each that is new the first mention since the step before that names the same move.
+
+    Of two names of one move the search takes the one that fits best; the move was told when it was first named.
+    """
+    told: list[Step] = []
+    passed = 0
+    for step in steps:
+        if step.kind != REPEAT and step.spot.fix is None and not step.through:
+            between = (
+                spot
+                for spot in found
+                if passed <= spot.mention.first and spot.mention.last <= step.spot.mention.first and spot.mention.full
+            )
+            first = next((spot for spot in between if search.worth(step, spot) > 0.0), None)
+            if first is not None:
+                told.append(replace(step, spot=first))
+        told.append(step)
+        passed = step.spot.mention.last
+    return told
+
+
+def _game(
+    transcript: Transcript, start_fen: str, finals: Sequence[State], steps: Sequence[Step], last: Place
+) -> Game:
+    """steps: the way of the best hypothesis, with all that names its moves. last: where the game ends."""
+    taken = steps_to(finals[0])
     sure = {
         step.place.id: (step, belief)
-        for step, belief in reversed(list(zip(steps, beliefs(finals, steps), strict=True)))
+        for step, belief in reversed(list(zip(taken, beliefs(finals, taken), strict=True)))
     }
     moments: dict[int, list[Moment]] = {}
     order: dict[int, Place] = {}

@@ -56,25 +56,26 @@ class Model:
         weights = self.prior
         return sum(weights.get(trait, 0.0) for trait in traits)
 
-    def evidence(self, mention: Mention) -> float:
-        """How much less likely the words are when they name no legal move, by what they say."""
-        scales = self.scales
-        total = 0.0
-        if mention.to is not None:
-            total += scales["says-square"]
-        if mention.piece is not None:
-            total += scales["says-piece"]
-        if mention.takes:
-            total += scales["says-takes"]
-        if mention.origin is not None:
-            total += scales["says-origin"]
-        if mention.castle:
-            total += scales["says-castles"]
-        if mention.victim is not None:
-            total += scales["says-victim"]
-        if mention.promotion is not None:
-            total += scales["says-promotion"]
-        return total
+    def fitting(self, mode: int, mention: Mention, pattern: str) -> float:
+        """What the way in which a mention fits a state adds to the log-odds that it names a move."""
+        return sum(self.named.get(feature, 0.0) for feature in fit_features(mode, mention, pattern))
+
+
+def fit_features(mode: int, mention: Mention, pattern: str) -> tuple[str, str, str]:
+    """Features for how a mention fits a state (pattern: the last of search.fits), from the broad to the exact."""
+    said = what_is_said(mention)
+    best = "exact" if pattern.lower() != pattern else "inexact" if len(pattern) > len("fits=") else "not"
+    return f"fit={best}", f"fit={said} {best}", f"fit={said} {MODES[mode]} {pattern}"
+
+
+def what_is_said(mention: Mention) -> str:
+    """What a mention says of its move, in short."""
+    if mention.castle:
+        return "castles"
+    slots = (mention.piece, mention.origin, mention.victim, mention.to)
+    names = ("piece", "origin", "victim", "to")
+    said = [name for name, slot in zip(names, slots, strict=True) if slot is not None]
+    return "-".join([*said, "takes"] if mention.takes else said) or "nothing"
 
 
 @cache
@@ -89,8 +90,3 @@ def log_softmax(scores: Sequence[float]) -> list[float]:
     top = max(scores)
     total = top + math.log(sum(math.exp(score - top) for score in scores))
     return [score - total for score in scores]
-
-
-def log_sigmoid(value: float) -> float:
-    """log(1 / (1 + exp(-value))), without overflow."""
-    return -math.log1p(math.exp(-value)) if value > 0 else value - math.log1p(math.exp(value))

@@ -24,7 +24,6 @@ from sync.follow.model import (
     REPEAT,
     ROOT,
     Model,
-    log_sigmoid,
 )  # fmt: skip
 from sync.follow.place import Place, Places
 from sync.follow.prior import traits
@@ -44,7 +43,7 @@ FREE_TO_LEAVE = 3
 """Of those that share a place, this many may also leave it for anywhere else; others go on or return to the game."""
 DROP = 10.0
 """Hypotheses this many nats behind the best one are dropped."""
-HOPELESS = -4.5
+HOPELESS = -8.0
 """Mentions with less gain are passed by."""
 UNLIKELY = -7.0
 """Kinds of step below this log-probability are not tried."""
@@ -113,7 +112,7 @@ class Spot:
     def bridges(self) -> bool:
         """It says enough to be believed when a move before it was not named."""
         mention = self.mention
-        return mention.full and mention.cost < 1.0 and self.gain > -1.5
+        return mention.full and mention.cost < 1.0 and self.gain > -4.0
 
 
 @dataclass(slots=True, eq=False)
@@ -161,17 +160,31 @@ def spots(transcript: Transcript, mentions: Sequence[Mention], model: Model, fix
     ]
 
 
+SECOND = "second"
+"""The feature of readings that are not the main ones of their words."""
+
+
 def contexts(talk: Talk, mentions: Sequence[Mention]) -> list[Context]:
     """The context of each mention; the ones before and after it are those of the main readings."""
-    main = main_readings(mentions)
+    readings = main_readings(mentions)
+    first = {id(mention) for mention in readings}
+    main = [mention for mention in readings if _divides(mention)]
     found = []
     ends = [mention.last for mention in main]
     begins = [mention.first for mention in main]
     for mention in mentions:
         before = max((end for end in ends if end <= mention.first), default=0)
         after = min((begin for begin in begins if begin >= mention.last), default=len(talk.words))
-        found.append(context(talk, mention, before, after))
+        around = context(talk, mention, before, after)
+        if id(mention) not in first:  # other words, or the same ones read otherwise, say more
+            around = replace(around, features=(*around.features, SECOND))
+        found.append(around)
     return found
+
+
+def _divides(mention: Mention) -> bool:
+    """It names a move so often that the words before it belong to it and not to the next one."""
+    return mention.full or mention.form in ("takes", "piece-takes", "piece-takes-piece")
 
 
 def main_readings(mentions: Sequence[Mention]) -> list[Mention]:
@@ -191,27 +204,17 @@ def _weight(mention: Mention) -> float:
     if mention.line:
         return -1.0
     said = sum(slot is not None for slot in (mention.piece, mention.to, mention.victim, mention.origin))
-    return said + mention.takes + 2 * bool(mention.castle) - mention.breaks - mention.cost - 0.1 * mention.gaps
+    return said + mention.takes + 2 * bool(mention.castle) - mention.breaks - 0.8 * mention.cost - 0.1 * mention.gaps
 
 
 def rate(talk: Talk, mentions: Sequence[Mention], model: Model) -> list[tuple[Mention, Context, float]]:
     """Each mention with its context and its gain in nats over being passed by."""
     around = contexts(talk, mentions)
-    odds = [model.named_log_odds(each.features) for each in around]
-    main = {id(mention) for mention in main_readings(mentions)}
-    passed: dict[int, float] = {}
-    for mention, log_odds in zip(mentions, odds, strict=True):
-        if id(mention) in main:
-            for word in range(mention.first, mention.last):
-                passed[word] = log_sigmoid(-log_odds) / (mention.last - mention.first)
-    rated = []
-    for mention, each, log_odds in zip(mentions, around, odds, strict=True):
-        if mention.line:  # an opening's name may be left alone or believed; neither is evidence of a move
-            rated.append((mention, each, 0.0))
-            continue
-        skipped = sum(passed.get(word, 0.0) for word in range(mention.first, mention.last))
-        rated.append((mention, each, log_sigmoid(log_odds) - skipped))
-    return rated
+    return [
+        # an opening's name may be left alone or believed; neither is evidence of a move
+        (mention, each, 0.0 if mention.line else model.named_log_odds(each.features))
+        for mention, each in zip(mentions, around, strict=True)
+    ]
 
 
 class Search:
@@ -275,7 +278,7 @@ class Search:
             self._merge(pool, state, first)
         best = max(state.score for state in beam)
         for spot in here:
-            gain = self.scales["named"] * spot.gain + self.model.evidence(spot.mention) + self.scales["step"]
+            gain = self.scales["named"] * spot.gain + self.scales["step"]
             known = self._known(beam, spot)
             leading = best - BRIDGED
             same_place: dict[int, int] = {}
@@ -314,10 +317,20 @@ class Search:
                 if ROLES[option[0]] == fix.role:
                     yield option
             return
-        scores = dict(self._kind_scores(state, spot))
+        scores = dict(self._kind_scores(state, spot, known))
         options = fixed_options(self.places, fix, state.tip, state.cursor, state.tree, self.may_be_played)
         for kind, base, move, silent in options:
             yield kind, base, move, silent, scores.get(kind, UNLIKELY) - len(silent)
+
+    def worth(self, step: Step, spot: Spot) -> float:
+        """What the same step by another mention would score; minus infinity where it names another move."""
+        options = self._steps(step.before, spot, [], -math.inf, True, False)
+        same = (score for kind, base, move, _, score in options if self._is(step, kind, base, move))
+        return self.scales["named"] * spot.gain + self.scales["step"] + max(same, default=-math.inf)
+
+    @staticmethod
+    def _is(step: Step, kind: int, base: Place, move: chess.Move) -> bool:
+        return kind == step.kind and base is step.place.parent and move == step.place.move
 
     def _step(
         self,
@@ -402,7 +415,7 @@ class Search:
         if spot.mention.line:
             return list(self._opening(state, spot))
         found: list[Option] = []
-        for kind, score in self._kind_scores(state, spot):
+        for kind, score in self._kind_scores(state, spot, known):
             if score + MOST < least or not (leaving or kind in (GAME, CONTINUE)):
                 continue
             if kind == GAME and self.games is not None:
@@ -459,8 +472,7 @@ class Search:
             if cost is None:
                 continue
             value = score + self._turn(spot, place.parent) - words * cost - self._silence(silent)
-            if not self.given:
-                value += self._prior(place.parent, place.move)
+            value += self.scales["given"] if self.given else 0.0
             yield GAME, state.tip, place.move, tuple(each.move for each in silent if each.move), value
 
     def _ahead(self, tip: Place) -> list[tuple[tuple[Place, ...], Place]]:
@@ -484,9 +496,13 @@ class Search:
         priors = sum(self._prior(place.parent, place.move) for place in silent if place.parent and place.move)
         return self.scales["silent"] * len(silent) - priors
 
-    def _kind_scores(self, state: State, spot: Spot) -> list[tuple[int, float]]:
-        features, allowed = state_features(state), available(state)
-        key = state.mode, features, allowed
+    def _kind_scores(
+        self, state: State, spot: Spot, known: Sequence[tuple[Place, float]]
+    ) -> list[tuple[int, float]]:
+        """Scores of the kinds of step that a state allows, with that of how well the mention fits the state at all."""
+        again = any(place.id in state.tree for place, _ in known)
+        features = (*state_features(state), *fits(state, spot.key, spot.mention, again))
+        key = state.mode, features, available(state)
         found = spot.kind_scores.get(key)
         if found is None:
             found = spot.kind_scores[key] = self.kind_scores(spot, *key)
@@ -505,8 +521,9 @@ class Search:
         top = max(row[kind] for kind in allowed)
         total = top + math.log(sum(math.exp(row[kind] - top) for kind in allowed))
         scale = self.scales["kind"]
+        fitting = self.scales["fits"] * self.model.fitting(mode, spot.mention, features[-1])
         scored = ((kind, scale * (row[kind] - total)) for kind in allowed)
-        return [(kind, score) for kind, score in scored if score > UNLIKELY]
+        return [(kind, score + fitting) for kind, score in scored if score > UNLIKELY]
 
     def _base(self, state: State, kind: int) -> Place:
         """The place from which a step of a kind other than BACK and REPEAT starts."""
@@ -594,15 +611,21 @@ class Search:
         key = base.id, spot.key
         found = self._options.get(key)
         if found is None:
-            words, turn = self.scales["words"], self._turn(spot, base)
-            found = [
-                (turn - words * named.cost + self._prior(base, named.move), named.move)
-                for named in base.named(spot.key, spot.mention)
-            ]
-            if len(found) > 1:
-                found.sort(key=_by_score)
-            self._options[key] = found
+            found = self._options[key] = self._price(base, spot)
         return found
+
+    def _price(self, base: Place, spot: Spot) -> list[Priced]:
+        words, options = self.scales["words"], base.named(spot.key, spot.mention)
+        if not options:
+            return []
+        misfit = self._turn(spot, base) - self.scales["misfit"] * options[0].cost
+        if len(options) == 1:
+            return [(misfit, options[0].move)]
+        found = [(self._prior(base, named.move) - words * named.cost, named.move) for named in options]
+        found.sort(key=_by_score)
+        top = found[0][0]
+        total = top + math.log(sum(math.exp(value - top) for value, _ in found))
+        return [(misfit + value - total, move) for value, move in found]
 
     def _bridges_from(self, base: Place, spot: Spot) -> list[tuple[chess.Move, chess.Move, float]]:
         """Ways to the mention's move through one move that nobody names: that move, the mention's, the cost."""
@@ -703,6 +726,36 @@ def state_features(state: State) -> tuple[str, ...]:
     if state.mode == LOOKING_BACK:
         return (f"behind={min(4, state.tip.ply - state.cursor.ply)}",)
     return ()
+
+
+EXACT, FITTING = 0.7, 5.0
+"""A move that costs less is one that the words stand for, or may well stand for."""
+
+
+def fits(state: State, key: int, mention: Mention, again: bool) -> tuple[str, ...]:
+    """Features that tell from which of the places at hand the mention (number key) names a legal move.
+
+    again: it may name a move that is in the tree already. The last feature is all of them in one word.
+    """
+    tip, cursor, base = state.tip, state.cursor, state.base
+    marks = _fit(tip, "t", key, mention)
+    if cursor is not tip:
+        marks += _fit(cursor, "c", key, mention)
+    if cursor.parent is not None and cursor.parent is not tip:
+        marks += _fit(cursor.parent, "p", key, mention)
+    if base is not tip and base is not cursor and base is not cursor.parent:
+        marks += _fit(base, "b", key, mention)
+    if again:
+        marks += "k"
+    return (*(f"fits-{mark}" for mark in marks), f"fits={marks}")
+
+
+def _fit(place: Place, mark: str, key: int, mention: Mention) -> str:
+    """The mark in capitals when the words stand for a move from there, in small letters when they may."""
+    named = place.named(key, mention)
+    if not named or named[0].cost >= FITTING:
+        return ""
+    return mark.upper() if named[0].cost < EXACT else mark
 
 
 LENGTHS = ("length=0", "length=1", "length=2", "length=3", "length=4", "length=5+")

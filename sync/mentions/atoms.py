@@ -179,6 +179,7 @@ WORDS_BY_KIND: tuple[tuple[str, frozenset[str]], ...] = (
     ("Q", tables.PROMOTES),
     ("gap", tables.FILLERS | tables.TO | tables.BACK | tables.HERE | tables.MOVES),
     ("to", tables.TO),
+    ("check", tables.CHECKS),
     ("short", tables.SHORT_SIDE),
     ("long", tables.LONG_SIDE),
     ("E", tables.UNPASSANT_WORDS),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -17,6 +17,8 @@ UNSAID_PIECE = (0.0, 0.3, 4.5, 4.5, 4.5, 4.5, 4.0)
 """A square without a piece's name, by piece type: normal for a pawn only (FIDE Laws, Appendix C 3)."""
 UNSAID_PIECE_VERB = (0.0, 1.5, 1.0, 1.0, 1.0, 1.0, 1.0)
 """The same after a verb or "back" ("drops back to d7"), where pronouns stand for pieces."""
+UNSAID_PIECE_FROM = (0.0, 0.0, 0.5, 0.5, 0.5, 0.5, 0.5)
+"""The same where the square it comes from is said: that tells the piece."""
 UNSAID_TAKES = (0.0, 4.0, 1.8, 1.8, 1.8, 1.8, 1.8)
 """A capture told without a word for taking, by piece type."""
 TAKES_NOTHING = 7.0
@@ -56,28 +58,49 @@ class Facts:
 
 
 class LegalMoves:
-    """The legal moves of a position, looked up by where they go. Made once, asked for many mentions."""
+    """The legal moves of a position, found as mentions ask for them and kept. Made once, asked for many mentions."""
 
-    __slots__ = ("all", "board", "castling", "to")
+    __slots__ = ("_castling", "_onto", "board")
 
     def __init__(self, board: chess.Board) -> None:
         """board is kept, and must not change while this is in use."""
         self.board = board
-        self.all: list[Facts] = []
-        self.to: dict[int, list[Facts]] = {}
-        self.castling: list[Facts] = []
-        kings, ep = board.kings, board.ep_square
-        for move in board.legal_moves:
+        self._onto: dict[tuple[int, int], list[Facts]] = {}
+        self._castling: list[Facts] | None = None
+
+    @property
+    def all(self) -> list[Facts]:
+        return self.onto(chess.BB_ALL, chess.BB_ALL) + self.castling
+
+    @property
+    def castling(self) -> list[Facts]:
+        if self._castling is None:
+            board = self.board
+            moves = board.generate_castling_moves() if board.castling_rights else ()
+            self._castling = [Facts(move, chess.KING, 0, True, False) for move in moves]
+        return self._castling
+
+    def onto(self, from_mask: int, to_mask: int) -> list[Facts]:
+        """The moves other than castling from some squares to some squares."""
+        key = from_mask, to_mask
+        found = self._onto.get(key)
+        if found is None:
+            found = self._onto[key] = list(self._find(from_mask, to_mask))
+        return found
+
+    def _find(self, from_mask: int, to_mask: int) -> Iterator[Facts]:
+        board = self.board
+        for move in board.generate_legal_moves(from_mask, to_mask):
             piece = board.piece_type_at(move.from_square) or chess.PAWN
-            castles = bool(kings >> move.from_square & 1) and abs(move.from_square - move.to_square) == 2
-            passing = piece == chess.PAWN and move.to_square == ep and (move.from_square - move.to_square) % 8 != 0
+            if piece == chess.KING and abs(move.from_square - move.to_square) == 2:
+                continue
+            passing = (
+                piece == chess.PAWN
+                and move.to_square == board.ep_square
+                and (move.from_square - move.to_square) % 8 != 0
+            )
             victim = chess.PAWN if passing else board.piece_type_at(move.to_square) or 0
-            facts = Facts(move, piece, victim, castles, passing)
-            self.all.append(facts)
-            if castles:
-                self.castling.append(facts)
-            else:
-                self.to.setdefault(move.to_square, []).append(facts)
+            yield Facts(move, piece, victim, False, passing)
 
     def named(self, mention: Mention) -> tuple[Named, ...]:
         """The moves that the mention may name, cheapest first; ties in the order of from-square, to-square."""
@@ -95,14 +118,32 @@ class LegalMoves:
             found.sort(key=_order)
         return tuple(found)
 
-    def _candidates(self, mention: Mention, room: float) -> Iterable[Facts]:
+    def _candidates(self, mention: Mention, room: float) -> Sequence[Facts]:
         if mention.castle:
             return self.castling
-        if mention.to is None:
-            return self.all
-        to = self.to
-        near = [facts for square in cheap_squares(mention.to, room) if square in to for facts in to[square]]
-        return near + self.castling if mention.piece and mention.piece[chess.KING] < 1.0 else near
+        near = self.onto(self._from_mask(mention, room), self._to_mask(mention, room))
+        if mention.to is None or (mention.piece and mention.piece[chess.KING] < 1.0):
+            return near + self.castling
+        return near
+
+    def _from_mask(self, mention: Mention, room: float) -> int:
+        board = self.board
+        mask = board.occupied_co[board.turn]
+        if mention.piece is None:
+            return mask
+        of_types = chess.BB_EMPTY
+        for piece in chess.PIECE_TYPES:
+            if mention.piece[piece] < room:
+                of_types |= board.pieces_mask(piece, board.turn)
+        return of_types
+
+    def _to_mask(self, mention: Mention, room: float) -> int:
+        mask = cheap_squares(mention.to, room) if mention.to else chess.BB_ALL
+        if not mention.takes:
+            return mask
+        board = self.board
+        passing = chess.BB_SQUARES[board.ep_square] if board.ep_square is not None else chess.BB_EMPTY
+        return mask & (board.occupied_co[not board.turn] | passing)
 
 
 def _order(named: Named) -> tuple[float, int, int, int]:
@@ -124,8 +165,13 @@ def may_name(mention: Mention, board: chess.Board, move: chess.Move) -> bool:
 
 
 @lru_cache(maxsize=8192)
-def cheap_squares(costs: Costs, below: float) -> tuple[int, ...]:
-    return tuple(square for square, cost in enumerate(costs) if cost < below)
+def cheap_squares(costs: Costs, below: float) -> chess.Bitboard:
+    """The squares that cost less."""
+    mask = chess.BB_EMPTY
+    for square, cost in enumerate(costs):
+        if cost < below:
+            mask |= chess.BB_SQUARES[square]
+    return mask
 
 
 def _cost(mention: Mention, board: chess.Board, facts: Facts) -> float:
@@ -162,6 +208,8 @@ def _cost(mention: Mention, board: chess.Board, facts: Facts) -> float:
 def _unsaid_piece(mention: Mention, piece: int) -> float:
     if mention.form in ("takes", "takes-piece", "takes-en-passant"):
         return 0.0
+    if mention.form in ("square-square", "square-takes-square"):
+        return UNSAID_PIECE_FROM[piece]
     if mention.form in ("move-square", "back-square"):
         return UNSAID_PIECE_VERB[piece]
     if mention.form == "takes-square":

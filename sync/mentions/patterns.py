@@ -15,6 +15,7 @@ Each row: a name and its parts in spoken order.
     2  "two squares"                 t  "to", "goes", "goes to" or nothing
     f  the file, heard well          a  an article or nothing
     q  a word for promoting that names no piece
+    c  the word "check"
     k  "file" or nothing             r  the rank it comes from, in words ("on the third rank")
     Z  what it promotes to, with or without a word for promoting
     ~  two names as likely as one
@@ -32,8 +33,10 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("piece-square", "P o F _ S"),
     ("piece-square", "P G S"),
     ("piece-square", "P R t S"),
-    ("piece-square", "P o D _ S"),
+    ("piece-square", "P _ o D _ S"),
     ("piece-square", "P D t S"),
+    ("piece-square", "P _ o D A _ S"),
+    ("piece-square", "P A _ o D _ S"),
     ("piece-square", "O P _ S"),
     ("piece-square", "W P _ S"),
     ("piece-takes-square", "W P _ X _ S"),
@@ -103,6 +106,9 @@ ROWS: tuple[tuple[str, str], ...] = (
     # a square alone, or where from and where to
     ("square", "S"),
     ("square-square", "D t S"),
+    ("square-square", "D A t S"),
+    ("square-takes-square", "D X _ S"),
+    ("square-takes-square", "D X _ B o S"),
     ("file-square", "F p _ S"),
     # castling
     ("castles", "C"),
@@ -121,6 +127,7 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("piece-file", "V _ Y o L l"),
     ("piece-file", "P _ o L l"),
     ("move-square", "V _ S"),
+    ("move-square", "c o S"),
     ("back-square", "A _ S"),
     ("back-square", "V _ A _ S"),
     # promotion

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 import chess
@@ -149,10 +149,13 @@ def _total(mention: Mention) -> float:
     return mention.cost + sum(min(slot) for slot in slots if slot) + 0.3 * mention.gaps + mention.breaks
 
 
+STRANGE_VERB = 0.4
+LEADING = frozenset("to on onto into back up down over across in out".split())
+
 FIRST_MEANINGS = {
     "P": ("P", "P2", "PS"), "S": ("S", "S2", "S3", "F"), "D": ("S",), "F": ("F",), "f": ("F",), "X": ("X",),
     "C": ("C",), "K": ("short", "long", "P"), "E": ("E", "E2"), "W": ("P",), "V": ("V",), "O": ("O",), "A": ("A",),
-    "Q": ("Q",), "p": ("P",),
+    "Q": ("Q",), "p": ("P",), "c": ("check",),
 }  # fmt: skip
 
 
@@ -282,6 +285,9 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
         case "G":
             if len(atom.text) == 2 and atom.text[0] in chess.FILE_NAMES and atom.text[1] == "2":
                 yield match.step(at + 1, 0.0, ("G", chess.FILE_NAMES.index(atom.text[0])))
+        case "c":
+            if "check" in meanings:
+                yield match.step(at + 1, 0.0)
         case "W":
             side = WINGS.get(atom.text)
             if side:
@@ -313,21 +319,39 @@ def _gap(found: list[Atom], match: _Match) -> Iterator[_Match]:
     yield match
     breaks, cost = match.breaks, match.cost
     slots = match.slots
+    strange = False
     for length in range(1, MAX_GAP + 1):
         at = match.at + length
-        if at >= len(found) or "gap" not in found[at - 1].meanings:
+        if at >= len(found):
             return
+        if "gap" not in found[at - 1].meanings:
+            if strange or not _is_strange_verb(found, at - 1):
+                return
+            strange = True
         pause = found[at - 2].pause if at >= 2 else 0
         if pause == STRONG_BREAK:
             return
         if pause:
             breaks, cost = breaks + 1, cost + BREAK_COST
         atom = found[at - 1]
-        cost += atom.meanings["gap"][0][1]
+        cost += atom.meanings["gap"][0][1] if "gap" in atom.meanings else STRANGE_VERB
         for kind in ("A", "H", "O"):
             if kind in atom.meanings:
                 slots = (*slots, (kind, atom.text))
         yield _Match(at, slots, cost, match.gaps + length, breaks, match.parts)
+
+
+def _is_strange_verb(found: list[Atom], at: int) -> bool:
+    """Looks like a verb that no table has, and a way to somewhere follows: "the rook *rises* to d4"."""
+    text = found[at].text
+    return (
+        not found[at].meanings
+        and text.endswith(("s", "ed"))
+        and len(text) > 3
+        and text.isalpha()
+        and found[at].pause == 0
+        and found[at + 1].text in LEADING
+    )
 
 
 def _on(found: list[Atom], match: _Match) -> Iterator[_Match]:
@@ -419,6 +443,10 @@ def _mention(found: list[Atom], at: int, match: _Match, form: str, words: tuple[
     if (form.startswith("file") or form in ("push", "promotes")) and piece is None:
         piece = chess.PAWN
     castle = str(slots.get("K") or slots.get("C") or "") if "C" in slots else ""
+    parts = tuple((part, found[begin].word, found[stop - 1].word + 1) for part, begin, stop in match.parts)
+    to = _target(slots)
+    if to is not None:
+        to = _as_sure(to, _sureness(parts, words))
     return Mention(
         first=first,
         last=last,
@@ -427,7 +455,7 @@ def _mention(found: list[Atom], at: int, match: _Match, form: str, words: tuple[
         heard=" ".join(word.text for word in words[first:last]),
         form=form,
         piece=_piece_costs(piece) if isinstance(piece, int) else None,
-        to=_target(slots),
+        to=to,
         origin=_origin(slots),
         victim=_piece_costs(victim) if isinstance(victim, int) else None,
         takes="X" in slots or "E" in slots,
@@ -444,8 +472,21 @@ def _mention(found: list[Atom], at: int, match: _Match, form: str, words: tuple[
         cost=match.cost,
         gaps=match.gaps,
         breaks=match.breaks,
-        parts=tuple((part, found[begin].word, found[stop - 1].word + 1) for part, begin, stop in match.parts),
+        parts=parts,
     )
+
+
+def _sureness(parts: tuple[tuple[str, int, int], ...], words: tuple[Word, ...]) -> float:
+    """How much more another square costs than the one heard, by how sure the recogniser was of its words."""
+    said = [word.probability for part, first, last in parts if part == "S" for word in words[first:last]]
+    least = min(said, default=1.0)
+    return next(factor for bound, factor in tables.SURENESS if least >= bound)
+
+
+@lru_cache(maxsize=4096)
+def _as_sure(costs: Costs, factor: float) -> Costs:
+    least = min(costs)
+    return tuple(least + (cost - least) * factor for cost in costs)
 
 
 @cache

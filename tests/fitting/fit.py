@@ -14,6 +14,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,35 +27,34 @@ from sync.follow.search import contexts
 from tests.fitting.corpus import heard, read_script, spoken
 from tests.fitting.oracle import Truth, true_steps
 
+HELD_OUT = ("e", "k")
+"""Lessons whose names begin so are never fitted on: what is measured on them is what unseen lessons give."""
 LEAST = 3
 """Occurrences below which a feature gets no weight."""
 SCALES = {
     "named": 1.0,
     "kind": 1.0,
     "words": 1.0,
-    "prior": 0.6,
+    "prior": 1.0,
     "prior-norm": 3.0,
-    "silent": 6.0,
-    "step": 0.0,
+    "silent": 3.5,
+    "step": 0.5,
     "repeat": 0.0,
     "opening": 0.0,
     "opening-agrees": 2.5,
-    "skip-first": 2.0,
-    "skip-known": 1.0,
+    "skip-first": 3.0,
+    "skip-known": 3.0,
     "back-far": 1.0,
     "back-numbered": 0.5,
-    "repeat-near": 0.5,
-    "repeat-far": 0.6,
+    "repeat-near": 0.0,
+    "repeat-far": 0.3,
     "turn-right": 0.05,
-    "turn-wrong": 2.5,
-    "says-square": 3.2,
-    "says-piece": 1.2,
-    "says-takes": 0.7,
-    "says-origin": 1.2,
-    "says-castles": 3.0,
-    "says-victim": 1.0,
-    "says-promotion": 2.0,
+    "turn-wrong": 1.8,
+    "fits": 1.0,
+    "given": 2.0,
+    "misfit": 0.6,
 }
+"""Single numbers, chosen by trying each on lessons that the fit had not seen."""
 
 Array = NDArray[np.float64]
 
@@ -102,11 +102,11 @@ def _matrix(rows: list[tuple[str, ...]], vocabulary: list[str]) -> csr_matrix:
     return csr_matrix((np.ones(len(indices)), indices, pointers), shape=(len(rows), len(vocabulary)))
 
 
-def _named(examples: list[Example], penalty: float = 4.0) -> dict[str, float]:
+def _named(examples: list[Example], penalty: float = 5.0) -> dict[str, float]:
     rows, labels = [], []
     for example in examples:
         for key, around in enumerate(contexts(example.truth.talk, example.truth.mentions)):
-            rows.append(around.features)
+            rows.append((*around.features, *example.truth.fits[key]))
             labels.append(key in example.truth.named)
     vocabulary = _vocabulary(rows)
     x, y = _matrix(rows, vocabulary), np.array(labels, float)
@@ -217,8 +217,17 @@ def _prior(examples: list[Example], penalty: float = 1.0) -> dict[str, float]:
 def main() -> None:
     corpus, out = Path(sys.argv[1]), Path(sys.argv[2])
     names = sorted(path.name.removesuffix(".lesson.txt") for path in corpus.glob("*.lesson.txt"))
-    weights = fit(load(corpus, corpus, names, ("clean",)))
-    out.write_text(json.dumps(weights, indent=0, sort_keys=True) + "\n", encoding="utf-8")
+    fitted = [name for name in names if not name.startswith(HELD_OUT)]
+    out.write_text(_text(fit(load(corpus, corpus, fitted, ("clean",)))), encoding="utf-8")
+
+
+def _text(weights: dict[str, Any]) -> str:
+    """A feature a line, so that two fits can be compared."""
+    parts = []
+    for name, group in sorted(weights.items()):
+        rows = ",\n".join(f"{json.dumps(key)}:{json.dumps(group[key], separators=(',', ':'))}" for key in sorted(group))
+        parts.append(f'"{name}":{{\n{rows}\n}}')
+    return "{\n" + ",\n".join(parts) + "\n}\n"
 
 
 if __name__ == "__main__":

@@ -8,15 +8,17 @@ from dataclasses import dataclass, replace
 import chess
 
 from sync.follow.context import Talk
-from sync.follow.model import AT_GAME, BACK, CONTINUE, GAME, IN_SIDE, INSTEAD, OPEN, REPEAT, ROOT
+from sync.follow.model import AT_GAME, BACK, CONTINUE, GAME, IN_SIDE, INSTEAD, OPEN, REPEAT, ROOT, fit_features
 from sync.follow.place import Place, Places
-from sync.follow.search import State, available, contexts, state_features
-from sync.mentions.match import named_moves
+from sync.follow.search import State, available, contexts, fits, state_features
+from sync.mentions.match import may_name, named_moves
 from sync.mentions.mention import Mention
 from sync.mentions.spot import spot
 from sync.transcript.words import Transcript
 from tests.fitting.corpus import Mark, Script
 
+SAID = 1.5
+"""Each thing that a reading says of the move makes up for this cost: "takes f5" is a better reading than "takes"."""
 EARLY, LATE = 0.45, 0.55
 """Seconds by which a mention may begin before or after its mark."""
 
@@ -45,6 +47,8 @@ class Truth:
     nodes: dict[str, Place]
     places: Places
     marks: list[Mark]
+    fits: list[tuple[str, str, str]]
+    """For each mention how it fits the true state of the talk when it is made, as features."""
 
 
 def tree(script: Script) -> tuple[Places, dict[str, Place]]:
@@ -84,7 +88,8 @@ def true_steps(script: Script, transcript: Transcript, marks: list[Mark]) -> Tru
     state = State(0.0, root, root, root, AT_GAME, frozenset((0,)), 0, 0)
     steps: list[TrueStep] = []
     named: set[int] = set()
-    game_places = {id(nodes[f"M {number}"]) for number in range(1, len(script.game) + 1)} | {id(root)}
+    states: list[tuple[float, State]] = [(-1.0, state)]
+    befores: list[State] = []
     for mark in marks:
         if mark.tag == "X":
             continue
@@ -103,14 +108,19 @@ def true_steps(script: Script, transcript: Transcript, marks: list[Mark]) -> Tru
         found = _mention(mentions, mark, base, place)
         kind = _kind(state, base, place, mark.tag)
         distance = abs(place.ply - state.cursor.ply)
+        befores.append(state)
         colour = around[found].colour if found is not None else None
+        features = state_features(state)
+        if found is not None:
+            again = again_named(state, places, found, mentions[found])
+            features += fits(state, found, mentions[found], again)
         steps.append(
             TrueStep(
                 found,
                 state.mode,
                 kind,
                 sorted({*available(state), kind}),
-                state_features(state),
+                features,
                 base,
                 place,
                 _cost(mentions[found], base, place) if found is not None else 0.0,
@@ -127,8 +137,37 @@ def true_steps(script: Script, transcript: Transcript, marks: list[Mark]) -> Tru
             exit_place = exit_place.parent
         mode = AT_GAME if place is tip else 1 if exit_place is place else IN_SIDE
         state = State(0.0, tip, place, exit_place, mode, state.tree | {place.id}, place.ply - exit_place.ply, 0)
-    del game_places
-    return Truth(mentions, talk, steps, named, nodes, places, marks)
+        states.append((transcript_time(mark, found, mentions), state))
+    held = [_fit(states, mention, key, places) for key, mention in enumerate(mentions)]
+    for step, before in zip(steps, befores, strict=True):
+        if step.mention is not None:
+            held[step.mention] = _fit([(0.0, before)], mentions[step.mention], step.mention, places)
+    return Truth(mentions, talk, steps, named, nodes, places, marks, held)
+
+
+def transcript_time(mark: Mark, found: int | None, mentions: Sequence[Mention]) -> float:
+    return mark.start if found is None else mentions[found].start
+
+
+def _fit(
+    states: Sequence[tuple[float, State]], mention: Mention, key: int, places: Places
+) -> tuple[str, str, str]:
+    """How a mention fits the last state that began before it."""
+    state = next((state for time, state in reversed(states) if time < mention.start), states[0][1])
+    pattern = fits(state, key, mention, again_named(state, places, key, mention))[-1]
+    return fit_features(state.mode, mention, pattern)
+
+
+def again_named(state: State, places: Places, key: int, mention: Mention) -> bool:
+    """The mention may name a move of the tree."""
+    if not (mention.full or (mention.piece and mention.takes)):
+        return False
+    for place in map(places.by_id.__getitem__, state.tree):
+        if place.parent is None or place.move is None or not may_name(mention, place.parent.board, place.move):
+            continue
+        if any(named.move == place.move for named in place.parent.named(key, mention)):
+            return True
+    return False
 
 
 def _kind(state: State, base: Place, place: Place, tag: str) -> int:
@@ -158,6 +197,11 @@ def _cost(mention: Mention, base: Place, place: Place) -> float:
     return 99.0
 
 
+def said(mention: Mention) -> int:
+    slots = (mention.piece, mention.to, mention.victim, mention.origin, mention.castle)
+    return sum(slot is not None for slot in slots) + mention.takes
+
+
 def _mention(mentions: Sequence[Mention], mark: Mark, base: Place, place: Place) -> int | None:
     best, best_rank = None, (99.0, 0.0)
     length = len(mark.words.split())
@@ -168,7 +212,10 @@ def _mention(mentions: Sequence[Mention], mark: Mark, base: Place, place: Place)
         if cost >= 6:
             continue
         rank = (
-            cost + 2 * abs(mention.start - mark.start) + 0.4 * max(0, mention.last - mention.first - length - 1),
+            cost
+            + 2 * abs(mention.start - mark.start)
+            + 0.4 * max(0, mention.last - mention.first - length - 1)
+            - SAID * (said(mention) if cost < SAID else 0),
             -(mention.last - mention.first),
         )
         if rank < best_rank:

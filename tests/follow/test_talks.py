@@ -15,8 +15,8 @@ SIDE_LINES = (
     "Now white plays knight to f3, and black plays knight to c6. "
     "The Spanish move would be bishop to b5, and then black would play a6, and white bishop to a4. "
     "But in the game white played bishop to c4, and black played bishop to c5. "
-    "What if black plays knight to f6 instead? Then white goes knight to g5. "
-    "In the game, after bishop to c5, white played pawn to d3, and black played d6."
+    "Instead of bishop to c5, black could play knight to f6, and white goes knight to g5. "
+    "So bishop to c5 was played, and white played pawn to d3, and black played d6."
 )
 
 
@@ -42,7 +42,7 @@ def test_a_side_line_told_before_the_move_and_one_after_it(side_lines: Game) -> 
 
 def test_a_move_named_again_has_one_ply_and_more_moments(side_lines: Game) -> None:
     bishop = ply(side_lines, "Bc5")
-    assert [moment.heard for moment in bishop.moments] == ["bishop to c5.", "bishop to c5,"]
+    assert [moment.heard for moment in bishop.moments] == ["bishop to c5.", "bishop to c5,", "bishop to c5"]
     starts = [moment.start for moment in bishop.moments]
     assert starts == sorted(starts)
 
@@ -67,9 +67,8 @@ def test_the_talk_about_a_move_ends_where_the_next_one_is_named(side_lines: Game
 def test_takes_takes() -> None:
     game = followed(
         "White begins with pawn to e4, and black answers with pawn to e5. "
-        "Now white plays knight to f3, and black plays knight to c6. White plays pawn to d4. "
-        "So black plays e takes d4, and white plays knight takes d4. Now takes, takes. "
-        "And white has the queen in the centre."
+        "Now white plays knight to f3, and black plays knight to c6. "
+        "Now white plays d4, e takes d4, knight takes d4, takes, takes. And white has the queen in the centre."
     )
     assert line(game) == "e4 e5 Nf3 Nc6 d4 exd4 Nxd4 Nxd4 Qxd4"
     taken, back = game.plies[-2:]
@@ -86,7 +85,7 @@ def test_another_start_position() -> None:
 
 
 def test_misheard_words_are_put_right_in_the_moments() -> None:
-    game = followed("White begins with pond to e4, and black answers see five. Now white plays night to f three.")
+    game = followed("Pond to e4, see five, and now night to f three.")
     assert line(game) == "e4 c5 Nf3"
     assert [each.moments[0].spoken.lower() for each in game.plies] == ["pawn to e4", "c5", "knight to f3"]
     assert game.plies[-1].moments[0].heard == "night to f three."
