@@ -15,6 +15,7 @@ from sync.files.page.links import Links
 from sync.lesson import Lesson, Media
 from sync.lesson.project import SUFFIX, Settings
 from sync.lesson.speaker import Speaker, load_speaker
+from sync.mentions.second_hearing import hear_again
 from sync.publish import NOBODY, TRANSCRIPT_SUFFIX, Page, checked_position, make_lesson, write_lesson, write_project
 from sync.recording import Recording, probe
 from sync.revise import open_project, revise
@@ -79,7 +80,7 @@ def run(job: Job, progress: Progress, warn: Warn) -> Done:
     if recording is None:
         transcript = read_transcript(job.file)
     elif job.transcript is None:
-        transcript = hear(recording, job.model, progress, warn=warn)
+        transcript = hear_again(hear(recording, job.model, progress, warn=warn), recording, job.model)
     else:
         transcript = read_transcript(job.transcript)
     done = follow_talk(transcript, recording, known, job.out, lesson_name(job.file))

@@ -32,6 +32,7 @@ def hear(
     """
     from cli.job import lesson_name
     from cli.progress import heard_bar
+    from sync.mentions.second_hearing import hear_again
     from sync.publish import TRANSCRIPT_SUFFIX
     from sync.recording import probe
     from sync.transcript import hear as hear_recording
@@ -39,7 +40,8 @@ def hear(
 
     recording = probe(file)
     with heard_bar(file.name) as progress:
-        transcript = hear_recording(recording, model, progress, warn=lambda warning: complain(f"warning: {warning}"))
+        heard = hear_recording(recording, model, progress, warn=lambda warning: complain(f"warning: {warning}"))
+    transcript = hear_again(heard, recording, model)
     target = out or file.with_name(f"{lesson_name(file)}{TRANSCRIPT_SUFFIX}")
     write_transcript(transcript, target)
     typer.echo(target)

@@ -416,7 +416,10 @@ def words_between(words: Sequence[Word], start: float, end: float) -> tuple[int,
 def retimed(texts: Sequence[str], heard: Sequence[Word]) -> list[Word]:
     """texts in the time of the heard words: one in the place of each, else each as long as its share of the letters."""
     if len(texts) == len(heard):
-        return [replace(word, text=text) for text, word in zip(texts, heard, strict=True)]
+        return [
+            word if text == word.text else replace(word, text=text, rivals=())
+            for text, word in zip(texts, heard, strict=True)
+        ]
     start, end = heard[0].start, max(heard[0].start, heard[-1].end)
     marks = [
         round(start + (end - start) * done / sum(map(len, texts)), 3)

@@ -446,7 +446,7 @@ def _mention(found: list[Atom], at: int, match: _Match, form: str, words: tuple[
     parts = tuple((part, found[begin].word, found[stop - 1].word + 1) for part, begin, stop in match.parts)
     to = _target(slots)
     if to is not None:
-        to = _as_sure(to, _sureness(parts, words))
+        to = _as_heard_again(to, parts, words) or _as_sure(to, _sureness(parts, words))
     return Mention(
         first=first,
         last=last,
@@ -481,6 +481,28 @@ def _sureness(parts: tuple[tuple[str, int, int], ...], words: tuple[Word, ...]) 
     said = [word.probability for part, first, last in parts if part == "S" for word in words[first:last]]
     least = min(said, default=1.0)
     return next(factor for bound, factor in tables.SURENESS if least >= bound)
+
+
+def _as_heard_again(costs: Costs, parts: tuple[tuple[str, int, int], ...], words: tuple[Word, ...]) -> Costs | None:
+    """The costs with what the sound says, where it was asked again about the one word that names the square."""
+    places = [(first, last) for part, first, last in parts if part == "S"]
+    if len(places) != 1 or places[0][1] - places[0][0] != 1 or not words[places[0][0]].rivals:
+        return None
+    return _by_sound(costs, words[places[0][0]].rivals)
+
+
+@lru_cache(maxsize=4096)
+def _by_sound(costs: Costs, rivals: tuple[tuple[str, float], ...]) -> Costs:
+    least = min(costs)
+    judged = {
+        chess.parse_square(name): tables.BY_SOUND * -fit + tables.BY_HEARING * (costs[chess.parse_square(name)] - least)
+        for name, fit in rivals
+    }
+    best, worst = min(judged.values()), max(judged.values())
+    return tuple(
+        least + judged[square] - best if square in judged else max(cost, least + worst - best)
+        for square, cost in enumerate(costs)
+    )
 
 
 @lru_cache(maxsize=4096)

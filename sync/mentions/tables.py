@@ -498,3 +498,7 @@ SURENESS = ((1.0, 1.2), (0.95, 1.6), (0.9, 1.1), (0.0, 0.85))
 that was (from 2,272 squares that tiny.en heard in the development lessons). 1 is the probability of words whose
 probability nobody told.
 """
+
+BY_SOUND, BY_HEARING = 0.5, 0.5
+"""Weights of the sound's log-likelihoods and of the cost of mishearing, where a square was heard again (the best of a
+few by the likelihood of 335 doubtful squares of the development lessons)."""

@@ -1,7 +1,8 @@
 """Transcripts as JSON: Plycue's own form, and the form that recognisers write.
 
 Own form: {"format": "plycue transcript", "version": 1, "source": ..., "duration": ..., "words": [...]}, each word
-{"word", "start", "end"} with "probability" and "spread" where they are not 1 and 0; times in seconds.
+{"word", "start", "end"} with "probability" and "spread" where they are not 1 and 0, and with "rivals", {square:
+log-likelihood}, where the word was heard again; times in seconds.
 
 Recognisers write {"segments": [{"start", "end", "text", "words": [{"word", "start", "end", "probability"}]}]}, with or
 without the words, or the bare list of segments or words.
@@ -11,6 +12,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -22,6 +24,7 @@ from sync.transcript.words import Transcript, Word
 
 FORMAT = "plycue transcript"
 VERSION = 1
+SQUARE = re.compile("[a-h][1-8]")
 TEXT_KEYS = ("word", "text")
 PROBABILITY_KEYS = ("probability", "score", "confidence")
 
@@ -62,6 +65,8 @@ def _word_fields(word: Word) -> dict[str, Any]:
         fields["probability"] = word.probability
     if word.spread:
         fields["spread"] = word.spread
+    if word.rivals:
+        fields["rivals"] = dict(word.rivals)
     return fields
 
 
@@ -76,7 +81,15 @@ def _own_words(entries: Any, name: str) -> Iterator[Word]:
         where = f"{name}, word {number}"
         start, end = _seconds(entry.get("start"), where), _seconds(entry.get("end"), where)
         probability = _number(entry.get("probability", 1.0), where)
-        yield Word(_text(entry, where), start, max(start, end), probability, _seconds(entry.get("spread", 0.0), where))
+        spread = _seconds(entry.get("spread", 0.0), where)
+        rivals = _rivals(entry.get("rivals", {}), where)
+        yield Word(_text(entry, where), start, max(start, end), probability, spread, rivals)
+
+
+def _rivals(entries: Any, where: str) -> tuple[tuple[str, float], ...]:
+    if not isinstance(entries, dict) or not all(SQUARE.fullmatch(square) for square in entries):
+        raise InputError(f"{where}: rivals must be squares with numbers; hear the recording again")
+    return tuple((square, _number(value, where)) for square, value in entries.items())
 
 
 def _recognised_words(data: Any, name: str) -> list[Word]:

@@ -14,6 +14,8 @@ class Word:
     probability: how sure the recogniser is, 0 to 1 (1.0 where a transcript file does not say).
     spread: seconds by which start and end may be off (0.0 for heard words; for words placed between two coarse
         marks, half the distance of the marks).
+    rivals: squares that the word may name, each with how well it fits the sound: log-likelihoods in nats, the best
+        one 0. Empty where the recogniser was sure or the sound was not asked again.
     """
 
     text: str
@@ -21,6 +23,7 @@ class Word:
     end: float
     probability: float = 1.0
     spread: float = 0.0
+    rivals: tuple[tuple[str, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
