@@ -11,7 +11,7 @@ import chess
 from sync.follow.fixes import Fix
 from sync.follow.model import REPEAT, fitted
 from sync.follow.place import Place
-from sync.follow.posterior import Belief, beliefs
+from sync.follow.posterior import Belief, beliefs, certainties
 from sync.follow.search import Search, Spot, State, Step, spots
 from sync.follow.tree import Game, Moment, Ply, RunnerUp
 from sync.mentions.mention import Mention
@@ -36,7 +36,8 @@ def follow(
     found = spots(transcript, mentions, fitted(), fixes)
     finals = search.run(found)
     steps = with_first_names(search, found, steps_to(finals[0]))
-    return (_game(transcript, start_fen, finals, steps, search.given or finals[0].tip),)
+    sure = _sure(finals, found, search.given is not None)
+    return (_game(transcript, start_fen, steps, sure, search.given or finals[0].tip),)
 
 
 def steps_to(state: State) -> list[Step]:
@@ -70,15 +71,18 @@ def with_first_names(search: Search, found: Sequence[Spot], steps: Sequence[Step
     return told
 
 
-def _game(
-    transcript: Transcript, start_fen: str, finals: Sequence[State], steps: Sequence[Step], last: Place
-) -> Game:
+def _sure(finals: Sequence[State], found: Sequence[Spot], given: bool) -> dict[int, Sure]:
+    """How sure the places of the best hypothesis are, by id, each when it is first named."""
+    steps = steps_to(finals[0])
+    believed = beliefs(finals, steps)
+    # The moves of a given game are right in any case.
+    certain = [each.move * each.role for each in believed] if given else certainties(steps, believed, found)
+    rows = list(zip(steps, believed, certain, strict=True))
+    return {step.place.id: (step, belief, certainty) for step, belief, certainty in reversed(rows)}
+
+
+def _game(transcript: Transcript, start_fen: str, steps: Sequence[Step], sure: dict[int, Sure], last: Place) -> Game:
     """steps: the way of the best hypothesis, with all that names its moves. last: where the game ends."""
-    taken = steps_to(finals[0])
-    sure = {
-        step.place.id: (step, belief)
-        for step, belief in reversed(list(zip(taken, beliefs(finals, taken), strict=True)))
-    }
     moments: dict[int, list[Moment]] = {}
     order: dict[int, Place] = {}
     inferred = set()
@@ -155,23 +159,27 @@ NOT_NAMED = 0.5
 """Confidence of a move that nobody named."""
 
 
-def _sureness(place: Place, known: tuple[Step, Belief] | None) -> dict[str, Any]:
+Sure = tuple[Step, Belief, float]
+"""The step that first names a place, what speaks for and against it, and its confidence."""
+
+
+def _sureness(place: Place, known: Sure | None) -> dict[str, Any]:
     """Confidence, its reason and the runners-up of a ply."""
     assert place.parent is not None
     if known is None:
         return {"confidence": NOT_NAMED, "reason": "not named; the talk goes on as if it had been played"}
-    step, belief = known
+    step, belief, certainty = known
     if step.spot.fix is not None:
         return {"confidence": 1.0, "reason": ""}
     board = place.parent.board
     return {
-        "confidence": round(belief.move * belief.role, 3),
-        "reason": _reason(step, belief),
+        "confidence": round(certainty, 3),
+        "reason": _reason(step, belief, certainty),
         "runners_up": tuple(RunnerUp(move.uci(), board.san(move), round(share, 3)) for move, share in belief.others),
     }
 
 
-def _reason(step: Step, belief: Belief) -> str:
+def _reason(step: Step, belief: Belief, certainty: float) -> str:
     """The largest doubt in one line; nothing when there is none worth telling."""
     other = sum(share for _, share in belief.others)
     doubts = [
@@ -181,6 +189,8 @@ def _reason(step: Step, belief: Belief) -> str:
         (max(0.0, 1.0 - belief.move - other - belief.passed), "an earlier move is in doubt, and this one with it"),
     ]
     share, reason = max(doubts, key=lambda each: each[0])
+    if certainty < belief.move * belief.role - 0.1 and 1.0 - certainty > 2 * share:
+        return "the talk around it fits this reading badly"
     if share < 0.05:
         return ""
     if step.spot.mention.cost > 1.0 and other >= share / 2:

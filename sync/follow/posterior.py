@@ -5,14 +5,26 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from statistics import fmean
 
 import chess
 
 from sync.follow.model import GAME
-from sync.follow.search import State, Step
+from sync.follow.search import Spot, State, Step
 
-SOFTEN = 0.7
-"""Scores are multiplied by this before they are compared: they are surer than they should be. Fitted; see docs."""
+SOFTEN = 0.35
+"""Scores are multiplied by this before they are compared: they are surer than they should be."""
+AROUND = 8
+"""Steps before and after one whose scores tell whether the talk is followed well there."""
+LONG_AGO = 30
+"""Steps back to which a bad one makes those after it doubtful."""
+BEFORE, AFTER = 15.0, 40.0
+"""Seconds around a step in which the mentions that are made use of are counted."""
+USUAL = 3.0
+"""Score of the steps before the first one."""
+CALIBRATION = (0.17, 0.45, 0.29, 4.54, 0.52, -5.48)
+"""Logistic weights, in the order of the terms in certainties, fitted on lessons that the search was not fitted on
+(docs/following.md has the table)."""
 SHOWN = 0.02
 """Other readings less likely than this are not worth showing."""
 MOST_SHOWN = 4
@@ -44,6 +56,44 @@ def beliefs(finals: Sequence[State], steps: Sequence[Step]) -> list[Belief]:
         for word in range(step.spot.mention.first, step.spot.mention.last):
             by_word.setdefault(word, []).append((step, weight))
     return [_belief(step, by_word) for step in steps]
+
+
+def certainties(steps: Sequence[Step], beliefs: Sequence[Belief], found: Sequence[Spot]) -> list[float]:
+    """For each step the probability, 0 to 1, that the move, all before it and its role are right.
+
+    The hypotheses that the search kept may share one error. What comes after an error fits badly, so the scores of the
+    steps around and the clear mentions that are left over tell of it.
+    """
+    scores = [step.score for step in steps]
+    used = {step.spot.key for step in steps}
+    clear = [(spot.mention.start, spot.key in used) for spot in found if _is_clear(spot)]
+    return [
+        _certainty(
+            belief.move * belief.role,
+            fmean(scores[index : index + AROUND]),
+            fmean(scores[max(0, index - AROUND) : index] or [USUAL]),
+            _share_used(clear, step.spot.mention.start),
+            min(scores[max(0, index - LONG_AGO) : index + 1]),
+        )
+        for index, (step, belief) in enumerate(zip(steps, beliefs, strict=True))
+    ]
+
+
+def _is_clear(spot: Spot) -> bool:
+    return spot.mention.full and spot.mention.cost < 0.5 and spot.gain > -1.0
+
+
+def _share_used(clear: Sequence[tuple[float, bool]], time: float) -> float:
+    near = [used for start, used in clear if time - BEFORE <= start <= time + AFTER]
+    return sum(near) / len(near) if near else 1.0
+
+
+def _certainty(share: float, *terms: float) -> float:
+    share = min(0.999, max(0.001, share))
+    first, *others, constant = CALIBRATION
+    value = constant + first * math.log(share / (1 - share))
+    value += sum(weight * term for weight, term in zip(others, terms, strict=True))
+    return 1 / (1 + math.exp(-value))
 
 
 def _belief(step: Step, by_word: dict[int, list[tuple[Step, float]]]) -> Belief:
