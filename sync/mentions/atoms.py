@@ -27,6 +27,8 @@ SQUARE = re.compile(r"[a-h][1-8]")
 FROM_TO = re.compile(r"([a-h])([1-8])?-?(?:to)?-?([a-h][1-8])")
 NOISY_SQUARE = re.compile(r"([a-z]{1,2})-?([1-8])")
 PROMOTED = re.compile(r"(?:([a-h])([1-8])-?)?([a-h][18])=?([qrbn])")
+NINTH = re.compile("([a-h])9")
+"""A square that no board has: "the g knight" is heard as "the g9"."""
 GLUED = re.compile(r"(pawn|knight|bishop|rook|queen|king)-?([a-h][1-8])")
 WRITTEN_PIECES = {"k": chess.KING, "q": chess.QUEEN, "r": chess.ROOK, "b": chess.BISHOP, "n": chess.KNIGHT}
 LEFT_OVER = 1.0
@@ -114,6 +116,10 @@ def _parts(index: int, text: str) -> Iterator[Atom]:
             yield _origin(index, match[1], match[2])
         yield _atom(index, match[3])
         yield _inner(_named(index, WRITTEN_PIECES[match[4]]))
+        return
+    if match := NINTH.fullmatch(text):
+        yield _atom(index, match[1])
+        yield _inner(_atom(index, "night"))
         return
     if match := GLUED.fullmatch(text):
         yield _atom(index, match[1])

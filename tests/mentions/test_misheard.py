@@ -50,6 +50,7 @@ MATING = "6k1/5ppp/8/8/8/8/8/R5K1 w - - 0 1"
         ("night takes e five", OPEN, "Nxe5"),
         ("night text e5", OPEN, "Nxe5"),
         ("95", OPEN, "Nxe5"),
+        ("the g9 to f3", START, "Nf3"),
         ("pawn v6", CENTRE, "b6"),
         ("vee six", CENTRE, "b6"),
         ("rook t8", BLACK_ROOKS.replace("r4r1k", "r6k"), "Rd8"),
