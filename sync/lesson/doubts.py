@@ -20,7 +20,7 @@ class Doubt:
 
     at, end: the naming words in seconds; of a move that nobody names, those of the next named one after it.
     first_word, end_word: the same as word indices. heard: these words. line: moves to the position they are said in.
-    game, uci, san, role, confidence, reason, runners_up: the reading chosen.
+    game, uci, san, role, reason, runners_up: the reading chosen. confidence: that it is right if the move before is.
     """
 
     at: float
@@ -48,10 +48,16 @@ def doubts(games: Sequence[Game], edits: Iterable[Edit], ends: Sequence[float]) 
         doubt
         for number, game in enumerate(games)
         for ply in game.plies
-        if ply.confidence < DOUBTFUL and (doubt := _doubt(number, game, ply, ends)) is not None
+        if _own_confidence(game, ply) < DOUBTFUL and (doubt := _doubt(number, game, ply, ends)) is not None
     ]
     open_ones = [doubt for doubt in found if not any(at < doubt.end and doubt.at < end for at, end in decided)]
     return tuple(sorted(open_ones, key=lambda doubt: (doubt.confidence, doubt.at)))
+
+
+def _own_confidence(game: Game, ply: Ply) -> float:
+    """How sure a ply is if the one before it is right: what is doubtful only because of that one is settled with it."""
+    before = 1.0 if ply.parent is None else game.plies[ply.parent].confidence
+    return ply.confidence if before >= DOUBTFUL else min(1.0, ply.confidence / max(before, 0.01))
 
 
 def _doubt(number: int, game: Game, ply: Ply, ends: Sequence[float]) -> Doubt | None:
@@ -70,7 +76,7 @@ def _doubt(number: int, game: Game, ply: Ply, ends: Sequence[float]) -> Doubt | 
         uci=ply.uci,
         san=ply.san,
         role="played" if ply.played else "considered",
-        confidence=ply.confidence,
+        confidence=round(_own_confidence(game, ply), 3),
         reason=ply.reason or (UNNAMED if ply.inferred else ""),
         runners_up=ply.runners_up,
     )
