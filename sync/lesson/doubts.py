@@ -56,7 +56,7 @@ def doubts(games: Sequence[Game], edits: Iterable[Edit], ends: Sequence[float]) 
 
 def _own_confidence(game: Game, ply: Ply) -> float:
     """How sure a ply is if the one before it is right: what is doubtful only because of that one is settled with it."""
-    before = 1.0 if ply.parent is None else game.plies[ply.parent].confidence
+    before = next((other.confidence for other in game.plies if other.id == ply.parent), 1.0)
     return ply.confidence if before >= DOUBTFUL else min(1.0, ply.confidence / max(before, 0.01))
 
 
