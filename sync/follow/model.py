@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -84,9 +83,3 @@ def fitted() -> Model:
     text = resources.files("sync.follow").joinpath("weights.json").read_text(encoding="utf-8")
     data = json.loads(text)
     return Model(data["named"], data["kinds"], data["prior"], data["scales"])
-
-
-def log_softmax(scores: Sequence[float]) -> list[float]:
-    top = max(scores)
-    total = top + math.log(sum(math.exp(score - top) for score in scores))
-    return [score - total for score in scores]
