@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
@@ -35,9 +36,10 @@ def follow(
     search = Search(chess.Board(start_fen), fitted(), moves)
     found = spots(transcript, mentions, fitted(), fixes)
     finals = search.run(found)
-    steps = with_first_names(search, found, steps_to(finals[0]))
-    sure = _sure(finals, found, search.given is not None)
-    return (_game(transcript, start_fen, steps, sure, search.given or finals[0].tip),)
+    steps = steps_to(finals[0])
+    sure = _sure(finals, steps, found, search.given is not None)
+    told = with_first_names(search, found, steps)
+    return (_game(transcript, start_fen, told, sure, search.given or finals[0].tip),)
 
 
 def steps_to(state: State) -> list[Step]:
@@ -55,14 +57,14 @@ def with_first_names(search: Search, found: Sequence[Spot], steps: Sequence[Step
     Of two names of one move the search takes the one that fits best; the move was told when it was first named.
     """
     told: list[Step] = []
+    full = [spot for spot in found if spot.mention.full]
+    begins = [spot.mention.first for spot in full]
     passed = 0
     for step in steps:
         if step.kind != REPEAT and step.spot.fix is None and not step.through:
-            between = (
-                spot
-                for spot in found
-                if passed <= spot.mention.first and spot.mention.last <= step.spot.mention.first and spot.mention.full
-            )
+            until = step.spot.mention.first
+            near = full[bisect_left(begins, passed) : bisect_left(begins, until)]
+            between = (spot for spot in near if spot.mention.last <= until)
             first = next((spot for spot in between if search.worth(step, spot) > 0.0), None)
             if first is not None:
                 told.append(replace(step, spot=first))
@@ -71,9 +73,8 @@ def with_first_names(search: Search, found: Sequence[Spot], steps: Sequence[Step
     return told
 
 
-def _sure(finals: Sequence[State], found: Sequence[Spot], given: bool) -> dict[int, Sure]:
+def _sure(finals: Sequence[State], steps: Sequence[Step], found: Sequence[Spot], given: bool) -> dict[int, Sure]:
     """How sure the places of the best hypothesis are, by id, each when it is first named."""
-    steps = steps_to(finals[0])
     believed = beliefs(finals, steps)
     # The moves of a given game are right in any case.
     certain = [each.move * each.role for each in believed] if given else certainties(steps, believed, found)

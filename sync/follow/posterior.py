@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import fmean
@@ -66,13 +67,14 @@ def certainties(steps: Sequence[Step], beliefs: Sequence[Belief], found: Sequenc
     """
     scores = [step.score for step in steps]
     used = {step.spot.key for step in steps}
-    clear = [(spot.mention.start, spot.key in used) for spot in found if _is_clear(spot)]
+    clear = [spot for spot in found if _is_clear(spot)]
+    starts, made_use_of = [spot.mention.start for spot in clear], [spot.key in used for spot in clear]
     return [
         _certainty(
             belief.move * belief.role,
             fmean(scores[index : index + AROUND]),
             fmean(scores[max(0, index - AROUND) : index] or [USUAL]),
-            _share_used(clear, step.spot.mention.start),
+            _share_near(starts, made_use_of, step.spot.mention.start),
             min(scores[max(0, index - LONG_AGO) : index + 1]),
         )
         for index, (step, belief) in enumerate(zip(steps, beliefs, strict=True))
@@ -83,8 +85,8 @@ def _is_clear(spot: Spot) -> bool:
     return spot.mention.full and spot.mention.cost < 0.5 and spot.gain > -1.0
 
 
-def _share_used(clear: Sequence[tuple[float, bool]], time: float) -> float:
-    near = [used for start, used in clear if time - BEFORE <= start <= time + AFTER]
+def _share_near(starts: Sequence[float], used: Sequence[bool], time: float) -> float:
+    near = used[bisect_left(starts, time - BEFORE) : bisect_right(starts, time + AFTER)]
     return sum(near) / len(near) if near else 1.0
 
 

@@ -56,8 +56,6 @@ BRIDGES = 10
 """Unnamed moves that are tried, the most natural ones, and the ways through them that are kept."""
 SKIPPED = 12
 """Plies of a given game that may stay unnamed between two named ones."""
-SKIPPED_UNKNOWN = 2
-"""The same for a game that was not given."""
 FAR_BACK = 20
 """Plies looked back for a side line's start when the talk does not say that it goes back."""
 
@@ -227,32 +225,23 @@ class Search:
         self.places = Places(start)
         root = self.places.root
         self.given: Place | None = None
-        self.games: dict[int, list[Place]] | None = None
         if moves is not None:
-            place = root
+            self.given = root
             for move in moves:
-                place = self.places.after(place, move)
-            self.given = place
-            self.keep_to([place])
-        self._game_ids = frozenset(place.id for place in (self.given.line() if self.given else ()))
+                self.given = self.places.after(self.given, move)
+        self._game = self.given.line() if self.given else []
+        self._game_ids = frozenset(place.id for place in self._game)
         self.start = State(0.0, root, root, root, AT_GAME, frozenset((0,)), 0, 0, entry=0.0)
         self._priors: dict[int, dict[chess.Move, float]] = {}
-        self._aheads: dict[int, list[tuple[tuple[Place, ...], Place]]] = {}
         self._options: dict[tuple[int, int], list[Priced]] = {}
         self._reachable: dict[tuple[int, int], list[tuple[int, Place, list[Priced]]]] = {}
         self._bridges: dict[tuple[int, int], list[tuple[chess.Move, chess.Move, float]]] = {}
 
-    def keep_to(self, tips: Sequence[Place]) -> None:
-        """From now on only games that end in one of these places, or on the way there, count as played."""
-        games: dict[int, dict[int, Place]] = {}
-        for tip in tips:
-            for place in tip.line():
-                assert place.parent is not None
-                games.setdefault(place.parent.id, {})[place.id] = place
-        self.games = {parent: list(places.values()) for parent, places in games.items()}
-
     def may_be_played(self, base: Place, move: chess.Move) -> bool:
-        return self.games is None or any(place.move == move for place in self.games.get(base.id, ()))
+        if self.given is None:
+            return True
+        place = base.children.get(move)
+        return place is not None and place.id in self._game_ids
 
     def run(self, found: Sequence[Spot]) -> list[State]:
         """The last beam, best first."""
@@ -325,12 +314,9 @@ class Search:
     def worth(self, step: Step, spot: Spot) -> float:
         """What the same step by another mention would score; minus infinity where it names another move."""
         options = self._steps(step.before, spot, [], -math.inf, True, False)
-        same = (score for kind, base, move, _, score in options if self._is(step, kind, base, move))
+        wanted = step.kind, step.place.parent, step.place.move
+        same = (score for kind, base, move, _, score in options if (kind, base, move) == wanted)
         return self.scales["named"] * spot.gain + self.scales["step"] + max(same, default=-math.inf)
-
-    @staticmethod
-    def _is(step: Step, kind: int, base: Place, move: chess.Move) -> bool:
-        return kind == step.kind and base is step.place.parent and move == step.place.move
 
     def _step(
         self,
@@ -418,7 +404,7 @@ class Search:
         for kind, score in self._kind_scores(state, spot, known):
             if score + MOST < least or not (leaving or kind in (GAME, CONTINUE)):
                 continue
-            if kind == GAME and self.games is not None:
+            if kind == GAME and self.given:
                 found += self._known_moves(state, spot, score)
             elif kind == REPEAT:
                 found += self._repeats(state, spot, known, score)
@@ -429,26 +415,13 @@ class Search:
                 base = self._base(state, kind)
                 self._moves(found, state, spot, kind, base, score, least)
                 if bridging and kind in (GAME, CONTINUE) and score > -5.0 and spot.bridges:
-                    found += [
-                        (kind, base, move, (silent,), score + value) for silent, move, value in self.bridged(base, spot)
-                    ]
+                    found += self._bridged(spot, kind, base, score)
         return found
 
     def _opening(self, state: State, spot: Spot) -> Iterator[Option]:
         """A named opening plays its moves when the game so far is the beginning of it."""
-        tip = state.tip
-        if state.mode != AT_GAME or self.given:
-            return
-        for moves, score in self.opening_moves(tip, spot):
-            if moves:
-                yield GAME, tip, moves[-1], moves[:-1], score
-            elif tip.parent and tip.move:
-                yield REPEAT, tip.parent, tip.move, (), score
-
-    def opening_moves(self, tip: Place, spot: Spot) -> Iterator[tuple[tuple[chess.Move, ...], float]]:
-        """The moves by which a named opening goes on from a game, none when the game holds them all already."""
-        place = self.places.root
-        if place.board.fen() != chess.STARTING_FEN:
+        tip, place = state.tip, self.places.root
+        if state.mode != AT_GAME or self.given or place.board.fen() != chess.STARTING_FEN:
             return
         moves: list[chess.Move] = []
         for san in spot.mention.line:
@@ -458,43 +431,24 @@ class Search:
                 moves.append(move)
             elif not place.leads_to(tip):
                 return
-        if moves and not tip.leads_to(place):
-            return
-        yield tuple(moves), -self.scales["opening"] - len(moves) if moves else self.scales["opening-agrees"]
+        if not moves and tip.parent and tip.move:
+            yield REPEAT, tip.parent, tip.move, (), self.scales["opening-agrees"]
+        if moves and tip.leads_to(place):
+            yield GAME, tip, moves[-1], tuple(moves[:-1]), -self.scales["opening"] - len(moves)
 
     def _known_moves(self, state: State, spot: Spot, score: float) -> Iterator[Option]:
-        """The next moves of the games that may have been played; those between are not named."""
-        words = self.scales["words"]
-        for silent, place in self._ahead(state.tip):
+        """The next moves of a game that was given; those between are not named."""
+        words, at = self.scales["words"], state.tip.ply
+        for skipped, place in enumerate(self._game[at : at + SKIPPED + 1]):
             assert place.parent is not None and place.move is not None
             named = place.parent.named(spot.key, spot.mention)
             cost = next((each.cost for each in named if each.move == place.move), None)
             if cost is None:
                 continue
-            value = score + self._turn(spot, place.parent) - words * cost - self._silence(silent)
-            value += self.scales["given"] if self.given else 0.0
-            yield GAME, state.tip, place.move, tuple(each.move for each in silent if each.move), value
-
-    def _ahead(self, tip: Place) -> list[tuple[tuple[Place, ...], Place]]:
-        """Places that the game may reach next, with those passed through in silence."""
-        found = self._aheads.get(tip.id)
-        if found is None:
-            assert self.games is not None
-            found = []
-            level: list[tuple[tuple[Place, ...], Place]] = [((), place) for place in self.games.get(tip.id, ())]
-            for _ in range(SKIPPED + 1 if self.given else SKIPPED_UNKNOWN + 1):
-                found += level
-                level = [((*silent, place), after) for silent, place in level for after in self.games.get(place.id, ())]
-            self._aheads[tip.id] = found
-        return found
-
-    def _silence(self, silent: tuple[Place, ...]) -> float:
-        if not silent:
-            return 0.0
-        if self.given:
-            return self.scales["skip-first"] + self.scales["skip-known"] * math.log(1 + len(silent))
-        priors = sum(self._prior(place.parent, place.move) for place in silent if place.parent and place.move)
-        return self.scales["silent"] * len(silent) - priors
+            silent = tuple(each.move for each in self._game[at : at + skipped] if each.move)
+            loss = self.scales["skip-first"] + self.scales["skip-known"] * math.log(1 + skipped) if skipped else 0.0
+            value = score + self._turn(spot, place.parent) - words * cost - loss + self.scales["given"]
+            yield GAME, state.tip, place.move, silent, value
 
     def _kind_scores(
         self, state: State, spot: Spot, known: Sequence[tuple[Place, float]]
@@ -505,10 +459,10 @@ class Search:
         key = state.mode, features, available(state)
         found = spot.kind_scores.get(key)
         if found is None:
-            found = spot.kind_scores[key] = self.kind_scores(spot, *key)
+            found = spot.kind_scores[key] = self._normalised(spot, *key)
         return found
 
-    def kind_scores(
+    def _normalised(
         self, spot: Spot, mode: int, features: tuple[str, ...], allowed: tuple[int, ...]
     ) -> list[tuple[int, float]]:
         """Log-probability of each kind of step that is allowed, the likely ones only."""
@@ -564,7 +518,7 @@ class Search:
             for distance, place in enumerate(start.ancestors(), start=1):
                 if distance > FAR_BACK and number is None:
                     break
-                options = self.priced(place, spot)
+                options = self._priced(place, spot)
                 if options:
                     found.append((min(distance, len(LOGS) - 1), place, options))
             self._reachable[key] = found
@@ -573,7 +527,7 @@ class Search:
     def _moves(
         self, found: list[Option], state: State, spot: Spot, kind: int, base: Place, score: float, least: float
     ) -> None:
-        self._add(found, state, kind, base, self.priced(base, spot), score, least)
+        self._add(found, state, kind, base, self._priced(base, spot), score, least)
 
     def _add(
         self,
@@ -594,19 +548,19 @@ class Search:
                 continue
             found.append((kind, base, move, (), score + value))
 
-    def bridged(self, base: Place, spot: Spot) -> Iterator[tuple[chess.Move, chess.Move, float]]:
-        """A move that nobody names, the mention's move after it, and the score."""
-        if self._plain(self.priced(base, spot)):
+    def _bridged(self, spot: Spot, kind: int, base: Place, score: float) -> Iterator[Option]:
+        """Steps through a move that nobody names."""
+        if self._plain(self._priced(base, spot)):
             return
         turn = self._turn(spot, base)
         for silent, move, cost in self._bridges_from(base, spot):
-            yield silent, move, turn - self.scales["silent"] - cost
+            yield kind, base, move, (silent,), score + (turn - self.scales["silent"] - cost)
 
     def _plain(self, options: list[Priced]) -> bool:
         """One of the moves is what the words say, and nothing is amiss."""
         return bool(options) and options[0][0] > -3.0
 
-    def priced(self, base: Place, spot: Spot) -> list[Priced]:
+    def _priced(self, base: Place, spot: Spot) -> list[Priced]:
         """The moves that the mention may name from a place, best first."""
         key = base.id, spot.key
         found = self._options.get(key)
@@ -666,7 +620,6 @@ class Search:
                 self.scales["repeat-near"] if place is state.cursor else self.scales["repeat-far"] * math.log(2 + away)
             )
             turn = self._turn(spot, place.parent)
-            extra += self.scales["repeat"]
             yield REPEAT, place.parent, place.move, (), score + turn - self.scales["words"] * cost - extra
 
     def _turn(self, spot: Spot, base: Place) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from sync.lesson.edits import Edit, MoveEdit, line_of
@@ -47,20 +47,22 @@ def doubts(games: Sequence[Game], edits: Iterable[Edit], ends: Sequence[float]) 
     found = [
         doubt
         for number, game in enumerate(games)
-        for ply in game.plies
-        if _own_confidence(game, ply) < DOUBTFUL and (doubt := _doubt(number, game, ply, ends)) is not None
+        for ply, confidence in _own_confidences(game)
+        if confidence < DOUBTFUL and (doubt := _doubt(number, game, ply, confidence, ends)) is not None
     ]
     open_ones = [doubt for doubt in found if not any(at < doubt.end and doubt.at < end for at, end in decided)]
     return tuple(sorted(open_ones, key=lambda doubt: (doubt.confidence, doubt.at)))
 
 
-def _own_confidence(game: Game, ply: Ply) -> float:
-    """How sure a ply is if the one before it is right: what is doubtful only because of that one is settled with it."""
-    before = next((other.confidence for other in game.plies if other.id == ply.parent), 1.0)
-    return ply.confidence if before >= DOUBTFUL else min(1.0, ply.confidence / max(before, 0.01))
+def _own_confidences(game: Game) -> Iterator[tuple[Ply, float]]:
+    """How sure each ply is if the one before it is right: what is doubtful only because of that is settled with it."""
+    whole = {ply.id: ply.confidence for ply in game.plies}
+    for ply in game.plies:
+        before = 1.0 if ply.parent is None else whole[ply.parent]
+        yield ply, ply.confidence if before >= DOUBTFUL else min(1.0, ply.confidence / max(before, 0.01))
 
 
-def _doubt(number: int, game: Game, ply: Ply, ends: Sequence[float]) -> Doubt | None:
+def _doubt(number: int, game: Game, ply: Ply, confidence: float, ends: Sequence[float]) -> Doubt | None:
     named = ply if ply.moments else _named_after(game, ply)
     if named is None:
         return None
@@ -76,7 +78,7 @@ def _doubt(number: int, game: Game, ply: Ply, ends: Sequence[float]) -> Doubt | 
         uci=ply.uci,
         san=ply.san,
         role="played" if ply.played else "considered",
-        confidence=round(_own_confidence(game, ply), 3),
+        confidence=round(confidence, 3),
         reason=ply.reason or (UNNAMED if ply.inferred else ""),
         runners_up=ply.runners_up,
     )

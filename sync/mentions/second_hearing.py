@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -13,7 +13,7 @@ from sync.atomic import write_text
 from sync.errors import InputError
 from sync.mentions.atoms import plain
 from sync.mentions.mention import Mention
-from sync.mentions.spot import spot
+from sync.mentions.spot import spot, square_word
 from sync.recording import Recording
 from sync.transcript import DEFAULT_MODEL, Transcript, Word, from_json, to_json
 from sync.transcript.cache import cache_folder
@@ -43,12 +43,13 @@ def hear_again(
     found = _read(kept, transcript)
     if found is not None:
         return found
-    if not any(True for _ in _doubtful(transcript)):
+    doubtful = _doubtful(transcript)
+    if not doubtful:
         return transcript
     from sync.transcript import Scorer  # brings heavy libraries
 
     with Scorer(recording, model, cache) as scorer:
-        judged = with_rivals(transcript, scorer.score)
+        judged = _judged(transcript, doubtful, scorer.score)
     try:
         write_text(kept, to_json(judged))
     except InputError:
@@ -58,8 +59,12 @@ def hear_again(
 
 def with_rivals(transcript: Transcript, score: Score) -> Transcript:
     """The transcript with the squares that its doubtful words may be, and how well each fits the sound."""
+    return _judged(transcript, _doubtful(transcript), score)
+
+
+def _judged(transcript: Transcript, doubtful: Mapping[int, Mention], score: Score) -> Transcript:
     words = list(transcript.words)
-    for place, mention in _doubtful(transcript):
+    for place, mention in sorted(doubtful.items(), key=lambda each: each[0]):
         assert mention.to is not None
         costs = mention.to
         squares = sorted(chess.SQUARES, key=lambda square: (costs[square], square))[:TRIED]
@@ -72,7 +77,7 @@ def with_rivals(transcript: Transcript, score: Score) -> Transcript:
     return replace(transcript, words=tuple(words))
 
 
-def _doubtful(transcript: Transcript) -> Iterator[tuple[int, Mention]]:
+def _doubtful(transcript: Transcript) -> dict[int, Mention]:
     """Words that name a square and are not sure, with the longest plain mention around each."""
     longest: dict[int, Mention] = {}
     for mention in spot(transcript):
@@ -85,17 +90,16 @@ def _doubtful(transcript: Transcript) -> Iterator[tuple[int, Mention]]:
         known = longest.get(place)
         if known is None or mention.last - mention.first > known.last - known.first:
             longest[place] = mention
-    yield from sorted(longest.items(), key=lambda each: each[0])
+    return longest
 
 
 def _square_word(mention: Mention) -> int | None:
-    """The one word that names where the move goes, if it is one."""
+    """The one word that names where the move goes, if it is one and names nothing else."""
     if mention.to is None:
         return None
-    places = [(first, last) for part, first, last in mention.parts if part == "S"]
-    if len(places) != 1 or places[0][1] - places[0][0] != 1:
+    place = square_word(mention.parts)
+    if place is None:
         return None
-    place = places[0][0]
     shared = any(part != "S" and first <= place < last for part, first, last in mention.parts)
     return None if shared else place
 

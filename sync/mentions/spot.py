@@ -485,10 +485,14 @@ def _sureness(parts: tuple[tuple[str, int, int], ...], words: tuple[Word, ...]) 
 
 def _as_heard_again(costs: Costs, parts: tuple[tuple[str, int, int], ...], words: tuple[Word, ...]) -> Costs | None:
     """The costs with what the sound says, where it was asked again about the one word that names the square."""
+    place = square_word(parts)
+    return _by_sound(costs, words[place].rivals) if place is not None and words[place].rivals else None
+
+
+def square_word(parts: tuple[tuple[str, int, int], ...]) -> int | None:
+    """The one word of a mention's parts that names where the move goes, if it is one."""
     places = [(first, last) for part, first, last in parts if part == "S"]
-    if len(places) != 1 or places[0][1] - places[0][0] != 1 or not words[places[0][0]].rivals:
-        return None
-    return _by_sound(costs, words[places[0][0]].rivals)
+    return places[0][0] if len(places) == 1 and places[0][1] - places[0][0] == 1 else None
 
 
 @lru_cache(maxsize=4096)

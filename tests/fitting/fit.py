@@ -39,7 +39,6 @@ SCALES = {
     "prior-norm": 3.0,
     "silent": 3.5,
     "step": 0.5,
-    "repeat": 0.0,
     "opening": 0.0,
     "opening-agrees": 2.5,
     "skip-first": 3.0,

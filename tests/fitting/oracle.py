@@ -137,16 +137,12 @@ def true_steps(script: Script, transcript: Transcript, marks: list[Mark]) -> Tru
             exit_place = exit_place.parent
         mode = AT_GAME if place is tip else 1 if exit_place is place else IN_SIDE
         state = State(0.0, tip, place, exit_place, mode, state.tree | {place.id}, place.ply - exit_place.ply, 0)
-        states.append((transcript_time(mark, found, mentions), state))
+        states.append((mark.start if found is None else mentions[found].start, state))
     held = [_fit(states, mention, key, places) for key, mention in enumerate(mentions)]
     for step, before in zip(steps, befores, strict=True):
         if step.mention is not None:
             held[step.mention] = _fit([(0.0, before)], mentions[step.mention], step.mention, places)
     return Truth(mentions, talk, steps, named, nodes, places, marks, held)
-
-
-def transcript_time(mark: Mark, found: int | None, mentions: Sequence[Mention]) -> float:
-    return mark.start if found is None else mentions[found].start
 
 
 def _fit(
