@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import Future, ThreadPoolExecutor
 from itertools import chain, islice
 from pathlib import Path
+from typing import TypeVar
 
 from sync.recording import Recording, decode, log_warning
-from sync.recording.chunks import cut_chunks
+from sync.recording.chunks import Chunk, cut_chunks
 from sync.transcript.cache import cache_folder
 from sync.transcript.kept import End, KeptParts, Part
 from sync.transcript.listen import SILENCE, listen
@@ -17,8 +20,10 @@ from sync.transcript.words import Transcript
 
 Progress = Callable[[float, float], None]
 Warn = Callable[[str], None]
+Item = TypeVar("Item")
+Result = TypeVar("Result")
 
-BATCH = 8  # chunks heard together, and lost together when the run is interrupted
+BATCH = 4  # chunks heard together; more gain nothing
 NEARLY_SILENT = -50.0  # dB at the loudest moment
 
 
@@ -70,18 +75,42 @@ def _hear_rest(
     recording: Recording, model: Model, kept: KeptParts, done: int, warnings: list[str]
 ) -> Iterator[list[Part]]:
     """Hears and keeps the batches after the first done ones."""
+    recogniser = load_recogniser(model)
+
+    def hear_batch(numbered: tuple[int, list[Chunk]]) -> list[Part]:
+        index, batch = numbered
+        parts = listen(batch, recogniser)
+        kept.keep(index, parts)
+        return parts
+
     chunks = cut_chunks(decode(recording.path, warnings.append))
     batches = enumerate(iter(lambda: list(islice(chunks, BATCH)), []))
-    index = -1
-    for index, batch in batches:
-        if index < done:
-            continue  # decoding it again takes next to no time
-        parts = listen(batch, load_recogniser(model))
-        kept.keep(index, parts)
+    count = sum(1 for _ in islice(batches, done))  # decoding them again takes next to no time
+    for parts in _ahead(hear_batch, batches, recogniser.workers):
+        count += 1
         yield parts
-    kept.keep_end(End(index + 1, tuple(warnings)))
+    kept.keep_end(End(count, tuple(warnings)))
     if kept.problem:
         warnings.append(kept.problem)
+
+
+def _ahead(work: Callable[[Item], Result], items: Iterable[Item], workers: int) -> Iterator[Result]:
+    """What work makes of each item, in order; some items at once, and the next ones while the caller is busy.
+
+    When the caller stops, what is begun is finished, and it is always the first items that are.
+    """
+    waiting: deque[Future[Result]] = deque()
+    with ThreadPoolExecutor(workers) as pool:
+        try:
+            for item in items:
+                waiting.append(pool.submit(work, item))
+                if len(waiting) > 2 * workers:
+                    yield waiting.popleft().result()
+            while waiting:
+                yield waiting.popleft().result()
+        finally:
+            for future in waiting:
+                future.cancel()
 
 
 def _level_warnings(recording: Recording, words: int, loudest: float) -> Iterator[str]:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import ctypes
 import os
 import re
+import sys
 import zlib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -30,7 +32,9 @@ SCORED_TOGETHER = 16
 IMPOSSIBLE = 1e-9
 TOGETHER = 2  # pieces encoded or aligned at once: both take much memory a piece and gain nothing from more
 MOST_TOKENS = 240  # in one window; nobody says more in 30 s
+MOST_WORKERS = 4  # batches heard at the same time; each takes about 150 MB
 MOST_THREADS = 8
+MALLOPT = {-1: 2**31 - 1, -4: 0, -8: 1}  # glibc's M_TRIM_THRESHOLD, M_MMAP_MAX and M_ARENA_MAX, from its malloc.h
 HOP = 160  # samples a feature frame
 ALIGNED_FRAMES_PER_SECOND = 50
 LETTER_OR_DIGIT = re.compile(r"\w")
@@ -76,13 +80,21 @@ def load_recogniser(model: Model) -> Recogniser:
 class Recogniser:
     """A loaded model. Nothing is fetched: a model's folder has all it needs.
 
-    Raises InputError when the model cannot be loaded.
+    workers: how many threads may use it at once, each to hear something else. A matrix of this model is too small to be
+    shared well between processors. Raises InputError when the model cannot be loaded.
     """
 
     def __init__(self, model: Model) -> None:
+        _keep_freed_memory()
+        self.workers = min(_threads(), MOST_WORKERS)
         try:
             self._whisper = WhisperModel(
-                str(model.folder), device="cpu", compute_type="int8", cpu_threads=_threads(), local_files_only=True
+                str(model.folder),
+                device="cpu",
+                compute_type="int8",
+                cpu_threads=_threads() // self.workers,
+                num_workers=self.workers,
+                local_files_only=True,
             )
         except (RuntimeError, ValueError, OSError) as error:
             reason = str(error).splitlines()[0][:200]
@@ -208,6 +220,18 @@ def as_sound(samples: bytes) -> Sound:
     """16-bit samples as numbers from -1 to 1."""
     sound: Sound = np.frombuffer(samples, np.int16).astype(np.float32) / np.float32(32768)
     return sound
+
+
+def _keep_freed_memory() -> None:
+    """Has glibc hand freed memory on to what asks next, where it would give it back to the system.
+
+    Each layer of the model takes and frees 50 to 100 MB; to fetch them anew each time costs a sixth of the hearing.
+    Other systems are left as they are.
+    """
+    mallopt = getattr(ctypes.CDLL(None), "mallopt", None) if sys.platform == "linux" else None
+    if mallopt is not None:
+        for parameter, value in MALLOPT.items():
+            mallopt(parameter, value)
 
 
 def _threads() -> int:

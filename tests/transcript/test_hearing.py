@@ -16,7 +16,18 @@ import pytest
 
 from sync.errors import InputError
 from sync.recording import SAMPLE_RATE, Recording, chunks, probe
-from sync.transcript import Part, Scorer, Transcript, Word, from_json, hear, hear_parts, hearing
+from sync.transcript import (
+    DEFAULT_MODEL,
+    Part,
+    Scorer,
+    Transcript,
+    Word,
+    find_model,
+    from_json,
+    hear,
+    hear_parts,
+    hearing,
+)
 from sync.transcript.kept import End, KeptParts
 from sync.transcript.recogniser import load_recogniser
 from tests.recording.media import tone, write_media
@@ -37,10 +48,15 @@ def transcript(cache: Path) -> Transcript:
 
 @pytest.fixture
 def short_chunks(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Three chunks of the clip, each a batch of its own."""
-    monkeypatch.setattr(chunks, "LONGEST_MS", 9_000)
-    monkeypatch.setattr(chunks, "SHORTEST_MS", 6_000)
+    """Six or seven chunks of the clip, each a batch of its own."""
+    monkeypatch.setattr(chunks, "LONGEST_MS", 4_000)
+    monkeypatch.setattr(chunks, "SHORTEST_MS", 3_000)
     monkeypatch.setattr(hearing, "BATCH", 1)
+
+
+@pytest.fixture
+def one_worker(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(load_recogniser(find_model(DEFAULT_MODEL)), "workers", 1)
 
 
 @pytest.fixture
@@ -90,10 +106,11 @@ def test_the_same_sound_gives_the_same_words(tmp_path: Path, transcript: Transcr
     assert hear(probe(TALK), cache=tmp_path) == transcript
 
 
-def test_an_interrupted_run_goes_on_where_it_was(tmp_path: Path, short_chunks: None, batches_heard: list[int]) -> None:
+@pytest.mark.usefixtures("short_chunks", "one_worker")
+def test_an_interrupted_run_goes_on_where_it_was(tmp_path: Path, batches_heard: list[int]) -> None:
     progress: list[tuple[float, float]] = []
     whole = hear(probe(TALK), cache=tmp_path / "whole", progress=lambda *seconds: progress.append(seconds))
-    assert len(batches_heard) == len(progress) >= 3
+    assert len(batches_heard) == len(progress) >= 6
     assert [heard for heard, _ in progress] == sorted(heard for heard, _ in progress)
     assert progress[-1][0] == whole.duration
 
@@ -102,7 +119,25 @@ def test_an_interrupted_run_goes_on_where_it_was(tmp_path: Path, short_chunks: N
     next(parts)
     del parts, batches_heard[:]
     assert hear(probe(TALK), cache=tmp_path / "cut") == whole
-    assert len(batches_heard) == len(progress) - 2
+    # One worker has begun at most two more than the two that were asked for.
+    assert len(progress) - 4 <= len(batches_heard) <= len(progress) - 2
+
+
+@pytest.mark.usefixtures("short_chunks")
+def test_any_number_of_workers_hears_the_same_in_order(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    together = list(hear_parts(probe(TALK), cache=tmp_path / "together"))
+    monkeypatch.setattr(load_recogniser(find_model(DEFAULT_MODEL)), "workers", 1)
+    assert list(hear_parts(probe(TALK), cache=tmp_path / "alone")) == together
+    assert [part.start for part in together] == [0.0, *(part.end for part in together[:-1])]
+
+
+def test_a_fault_in_a_worker_is_told(tmp_path: Path, short_chunks: None, monkeypatch: pytest.MonkeyPatch) -> None:
+    def fails(*_: object) -> None:
+        raise ArithmeticError("no such sound")
+
+    monkeypatch.setattr(hearing, "listen", fails)
+    with pytest.raises(ArithmeticError, match="no such sound"):
+        hear(probe(TALK), cache=tmp_path)
 
 
 def test_a_damaged_part_is_heard_again(tmp_path: Path, short_chunks: None, batches_heard: list[int]) -> None:
