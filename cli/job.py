@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -9,6 +10,7 @@ from pathlib import Path
 import chess
 import chess.pgn
 
+from cli.progress import Watch, clock
 from sync.errors import InputError
 from sync.files.game_input import read_game
 from sync.files.page.links import Links
@@ -19,12 +21,18 @@ from sync.mentions.second_hearing import hear_again
 from sync.publish import NOBODY, TRANSCRIPT_SUFFIX, Page, checked_position, make_lesson, write_lesson, write_project
 from sync.recording import Recording, probe
 from sync.revise import open_project, revise
-from sync.transcript import Transcript, hear, read_transcript
+from sync.transcript import Transcript, Word, hear_parts, read_transcript
+
+FIRST_SHOWN = 60.0
+"""Seconds that are heard when moves are shown for the first time."""
+PATIENCE = 2.0
+"""Seconds that pass before; what is kept from an earlier run comes sooner, and there is nothing to wait for."""
+MOVES_SHOWN = 8
+"""Plies that are shown."""
 
 TRANSCRIPT_KINDS = (".vtt", ".srt", ".json", ".txt")
 """Suffixes of files that are read instead of heard."""
 
-Progress = Callable[[float, float], None]
 Warn = Callable[[str], None]
 
 
@@ -72,7 +80,7 @@ class Done:
     paths: list[Path]
 
 
-def run(job: Job, progress: Progress, warn: Warn) -> Done:
+def run(job: Job, watch: Watch, warn: Warn) -> Done:
     """Does the whole job. Raises InputError; what a user gave is looked at before anything long begins."""
     known = know(job.given)
     Links(job.link)
@@ -80,7 +88,7 @@ def run(job: Job, progress: Progress, warn: Warn) -> Done:
     if recording is None:
         transcript = read_transcript(job.file)
     elif job.transcript is None:
-        transcript = hear_again(hear(recording, job.model, progress, warn=warn), recording, job.model)
+        transcript = hear_again(hear_watched(recording, job.model, known, watch, warn), recording, job.model)
     else:
         transcript = read_transcript(job.transcript)
     done = follow_talk(transcript, recording, known, job.out, lesson_name(job.file))
@@ -88,6 +96,38 @@ def run(job: Job, progress: Progress, warn: Warn) -> Done:
     lesson, transcript = load(done.paths[0])  # with the edits of a lesson that was there before
     written = write_lesson(lesson, transcript, job.out, lesson_name(job.file), page)
     return Done(lesson, [*done.paths, *written])
+
+
+def hear_watched(recording: Recording, model: str, known: Known, watch: Watch, warn: Warn) -> Transcript:
+    """Hears a recording, and tells the moves of what is heard so far to who watches, while the rest is being heard.
+
+    They are told each time that twice as much is heard as the last time: all these together are followed in no more
+    time than the whole.
+    """
+    words: list[Word] = []
+    due, end = FIRST_SHOWN, 0.0
+    begun = time.monotonic()
+    for part in hear_parts(recording, model, watch.update, warn=warn):
+        words += part.words
+        end = part.end
+        if watch.tell and due <= end < recording.duration and time.monotonic() - begun > PATIENCE:
+            watch.tell(f"{clock(end)}  {moves_so_far(Transcript(tuple(words), end, model), known)}")
+            due = 2 * end
+    return Transcript(tuple(words), end, model)
+
+
+def moves_so_far(transcript: Transcript, known: Known) -> str:
+    """The last moves of the game up to the last one that is named, with their numbers."""
+    lesson = make_lesson(transcript, game=known.game, start_fen=known.start_fen, speaker=known.speaker)
+    game = lesson.games[-1]
+    played = [ply for ply in game.plies if ply.played]
+    while played and not played[-1].moments:
+        played.pop()
+    moves = [chess.Move.from_uci(ply.uci) for ply in played]
+    board = chess.Board(game.start_fen)
+    for move in moves[:-MOVES_SHOWN]:
+        board.push(move)
+    return board.variation_san(moves[-MOVES_SHOWN:]) if moves else "no moves yet"
 
 
 def follow_talk(transcript: Transcript, recording: Recording | None, known: Known, out: Path, name: str) -> Done:

@@ -1,14 +1,24 @@
-"""How far the hearing of a recording has come, on standard error."""
+"""How far the hearing of a recording has come, and which moves were named so far, on standard error."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Watch:
+    """update: to be called with the seconds heard and the seconds in all. tell: shows a line above the bar; None where
+    nobody watches."""
+
+    update: Callable[[float, float], None]
+    tell: Callable[[str], None] | None = None
 
 
 @contextmanager
-def heard_bar(name: str) -> Iterator[Callable[[float, float], None]]:
-    """A bar in seconds of the recording, with the time that is left; gives what hear() is to call with both seconds.
+def heard_bar(name: str) -> Iterator[Watch]:
+    """A bar in seconds of the recording, with the time that is left.
 
     It shows only on a terminal, and only once there is something to wait for.
     """
@@ -29,7 +39,10 @@ def heard_bar(name: str) -> Iterator[Callable[[float, float], None]]:
         def update(heard: float, length: float) -> None:
             bar.update(task, completed=heard, total=length, heard=clock(heard), length=clock(length))
 
-        yield update
+        def tell(line: str) -> None:
+            console.print(line, highlight=False, markup=False)
+
+        yield Watch(update, tell if console.is_terminal else None)
 
 
 def clock(seconds: float) -> str:

@@ -39,8 +39,8 @@ def hear(
     from sync.transcript import write_transcript
 
     recording = probe(file)
-    with heard_bar(file.name) as progress:
-        heard = hear_recording(recording, model, progress, warn=lambda warning: complain(f"warning: {warning}"))
+    with heard_bar(file.name) as watch:
+        heard = hear_recording(recording, model, watch.update, warn=lambda warning: complain(f"warning: {warning}"))
     transcript = hear_again(heard, recording, model)
     target = out or file.with_name(f"{lesson_name(file)}{TRANSCRIPT_SUFFIX}")
     write_transcript(transcript, target)

@@ -120,8 +120,8 @@ def attempt(job: Job, *, quiet: bool) -> End:
     from cli.progress import heard_bar
 
     try:
-        with heard_bar(job.file.name) as progress:
-            done = run(job, progress, lambda warning: complain(f"warning: {warning}"))
+        with heard_bar(job.file.name) as watch:
+            done = run(job, watch, lambda warning: complain(f"warning: {warning}"))
     except InputError as error:
         return _failed(job, str(error), BAD_INPUT)
     except Exception as error:

@@ -176,7 +176,7 @@ def test_ctrl_c_ends_with_130_and_says_how_to_go_on(tmp_path: Path) -> None:
         "def hear(*arguments, **options):\n"
         "    print('hearing', flush=True)\n"
         "    time.sleep(60)\n"
-        "hearing.hear = hear\n"
+        "hearing.hear_parts = hear\n"
         "from cli.main import main\n"
         "main()\n"
     )
