@@ -25,6 +25,9 @@ LENGTH = 80.0
 """Seconds of a part."""
 
 
+NOTHING = job.Given()
+
+
 @pytest.fixture
 def events(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """Grows with each part that is heard, and can grow with what is told."""
@@ -42,7 +45,7 @@ def events(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     return found
 
 
-def hear(watch: Watch, given: job.Given = job.Given()) -> str:
+def hear(watch: Watch, given: job.Given = NOTHING) -> str:
     recording = Recording(Path("talk.wav"), "talk.wav", "0", LENGTH * len(SENTENCES), False)
     heard = job.hear_watched(recording, "tiny.en", job.know(given), watch, print)
     assert heard.duration == recording.duration
