@@ -37,6 +37,7 @@ def diagram(
       plycue diagram lesson.plycue.json 1:23 --flipped --out position.png --width 960
     """
     from cli.job import lesson_name, load
+    from cli.targets import check_file
     from sync.atomic import write_bytes
     from sync.files.diagram import PRINT, SCREEN, choose_position, diagram_png, diagram_svg
 
@@ -46,5 +47,6 @@ def diagram(
     svg = diagram_svg(chosen.board, last_move=chosen.move, flipped=flipped, palette=palette, size=width)
     plain = re.sub(r"[^\w]+", "-", position).strip("-")
     target = out or project.with_name(f"{lesson_name(project)}-{plain}.svg")
+    check_file(target, project)
     write_bytes(target, diagram_png(svg, width) if target.suffix.lower() == PNG else svg.encode())
     typer.echo(target)

@@ -50,7 +50,12 @@ class Commands(TyperGroup):
 
 
 def complain(message: str) -> None:
-    typer.echo(f"plycue: {message}", err=True)
+    """One line on standard error; what a terminal would not print, such as a line end in a file's name, is escaped."""
+    typer.echo(f"plycue: {''.join(map(_printable, message))}", err=True)
+
+
+def _printable(character: str) -> str:
+    return character if character.isprintable() else character.encode("unicode_escape").decode()
 
 
 def internal_fault(error: Exception) -> str:

@@ -11,6 +11,8 @@ import chess
 import chess.pgn
 
 from cli.progress import Watch, clock
+from cli.targets import check_lesson
+from sync.atomic import alone_in
 from sync.errors import InputError
 from sync.files.game_input import read_game
 from sync.files.page.links import Links
@@ -18,9 +20,17 @@ from sync.lesson import Lesson, Media
 from sync.lesson.project import SUFFIX, Settings
 from sync.lesson.speaker import Speaker, load_speaker
 from sync.mentions.second_hearing import hear_again
-from sync.publish import NOBODY, TRANSCRIPT_SUFFIX, Page, checked_position, make_lesson, write_lesson, write_project
+from sync.publish import (
+    NOBODY,
+    TRANSCRIPT_SUFFIX,
+    Page,
+    checked_position,
+    make_lesson,
+    write_lesson,
+    write_project,
+)
 from sync.recording import Recording, probe
-from sync.revise import open_project, revise
+from sync.revise import followed, open_project, revise
 from sync.transcript import Transcript, Word, hear_parts, read_transcript
 
 FIRST_SHOWN = 60.0
@@ -84,6 +94,8 @@ def run(job: Job, watch: Watch, warn: Warn) -> Done:
     """Does the whole job. Raises InputError; what a user gave is looked at before anything long begins."""
     known = know(job.given)
     Links(job.link)
+    name = lesson_name(job.file)
+    check_lesson(job.out, name, [each for each in (job.file, job.transcript, job.given.game) if each is not None])
     recording = None if is_transcript(job.file) else probe(job.file)
     if recording is None:
         transcript = read_transcript(job.file)
@@ -91,11 +103,13 @@ def run(job: Job, watch: Watch, warn: Warn) -> Done:
         transcript = hear_again(hear_watched(recording, job.model, known, watch, warn), recording, job.model)
     else:
         transcript = read_transcript(job.transcript)
-    done = follow_talk(transcript, recording, known, job.out, lesson_name(job.file))
     page = Page(recording.path if recording else None, job.link, job.single_page)
-    lesson, transcript = load(done.paths[0])  # with the edits of a lesson that was there before
-    written = write_lesson(lesson, transcript, job.out, lesson_name(job.file), page)
-    return Done(lesson, [*done.paths, *written])
+    lesson, transcript = follow_talk(transcript, recording, known, name)
+    with alone_in(job.out):
+        paths = write_project(lesson, transcript, known.settings, job.out, name)
+        lesson, transcript = load(paths[0])  # with the edits of a lesson that was there before
+        written = write_lesson(lesson, transcript, job.out, name, page)
+    return Done(lesson, [*paths, *written])
 
 
 def hear_watched(recording: Recording, model: str, known: Known, watch: Watch, warn: Warn) -> Transcript:
@@ -130,17 +144,25 @@ def moves_so_far(transcript: Transcript, known: Known) -> str:
     return board.variation_san(moves[-MOVES_SHOWN:]) if moves else "no moves yet"
 
 
-def follow_talk(transcript: Transcript, recording: Recording | None, known: Known, out: Path, name: str) -> Done:
-    """Follows a talk through its game and writes the project."""
+def follow_talk(
+    transcript: Transcript, recording: Recording | None, known: Known, name: str
+) -> tuple[Lesson, Transcript]:
+    """Follows a talk through its game."""
     media = None
     if recording:
         media = Media(recording.name, recording.sha256, recording.duration)
         transcript = replace(transcript, duration=max(transcript.duration, recording.duration))
     title = title_of(name) if known.title is None else known.title
     lesson = make_lesson(
-        transcript, title=title, media=media, game=known.game, start_fen=known.start_fen, speaker=known.speaker
+        transcript,
+        title=title,
+        media=media,
+        game=known.game,
+        start_fen=known.start_fen,
+        speaker=known.speaker,
+        follow_task=followed,
     )
-    return Done(lesson, write_project(lesson, transcript, known.settings, out, name))
+    return lesson, transcript
 
 
 def load(project_path: Path) -> tuple[Lesson, Transcript]:
@@ -151,6 +173,8 @@ def load(project_path: Path) -> tuple[Lesson, Transcript]:
 
 def know(given: Given) -> Known:
     """Raises InputError."""
+    if given.title is not None and not _is_text(given.title):
+        raise InputError(f"--title {given.title!r:.60} is not UTF-8 text: write it otherwise")
     speaker = load_speaker(given.speaker) if given.speaker else NOBODY
     if given.game is None:
         return Known(None, checked_position(given.start) if given.start else chess.STARTING_FEN, given.title, speaker)
@@ -160,6 +184,14 @@ def know(given: Given) -> Known:
     if len(games) > 1:
         raise InputError(f"{given.game} holds {len(games)} games: give a file with the one that the talk is about")
     return Known(games[0], chess.STARTING_FEN, given.title, speaker)
+
+
+def _is_text(argument: str) -> bool:
+    try:
+        argument.encode()
+    except UnicodeEncodeError:
+        return False  # bytes of another encoding, which Python holds as halves of characters
+    return True
 
 
 def is_transcript(file: Path) -> bool:

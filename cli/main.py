@@ -5,6 +5,8 @@ Modules of the commands import what is heavy only when they run, so that help is
 
 from __future__ import annotations
 
+import sys
+from io import TextIOWrapper
 from typing import Annotated
 
 import typer
@@ -69,4 +71,8 @@ def plycue(
 
 
 def main() -> None:
+    for stream in (sys.stdout, sys.stderr):
+        # A name that the terminal's encoding does not have must not end a job that is done.
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
     app()

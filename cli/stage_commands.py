@@ -32,6 +32,7 @@ def hear(
     """
     from cli.job import lesson_name
     from cli.progress import heard_bar
+    from cli.targets import check_file, check_folder
     from sync.mentions.second_hearing import hear_again
     from sync.publish import TRANSCRIPT_SUFFIX
     from sync.recording import probe
@@ -39,10 +40,12 @@ def hear(
     from sync.transcript import write_transcript
 
     recording = probe(file)
+    target = out or file.with_name(f"{lesson_name(file)}{TRANSCRIPT_SUFFIX}")
+    check_file(target, file)
+    check_folder(target.parent)
     with heard_bar(file.name) as watch:
         heard = hear_recording(recording, model, watch.update, warn=lambda warning: complain(f"warning: {warning}"))
     transcript = hear_again(heard, recording, model)
-    target = out or file.with_name(f"{lesson_name(file)}{TRANSCRIPT_SUFFIX}")
     write_transcript(transcript, target)
     typer.echo(target)
 
@@ -56,12 +59,14 @@ def spot(transcript: Transcript, out: Result = None) -> None:
     """
     from cli.job import lesson_name
     from cli.mentions import mentions_json
+    from cli.targets import check_file
     from sync.atomic import write_text
     from sync.mentions import spot as spot_mentions
     from sync.transcript import read_transcript
 
-    mentions = spot_mentions(read_transcript(transcript))
     target = out or transcript.with_name(f"{lesson_name(transcript)}.mentions.json")
+    check_file(target, transcript)
+    mentions = spot_mentions(read_transcript(transcript))
     write_text(target, mentions_json(mentions))
     typer.echo(target)
 
@@ -85,14 +90,23 @@ def follow(
       plycue follow captions.vtt --game game.pgn --out lesson
     """
     from cli.job import Given, follow_talk, know, lesson_name
+    from cli.targets import check_transcript
+    from sync.atomic import alone_in
+    from sync.files.page.write import check_name
+    from sync.publish import TRANSCRIPT_SUFFIX, write_project
     from sync.recording import probe
     from sync.transcript import read_transcript
 
     known = know(Given(game, start, title, speaker or ""))
     read = read_transcript(transcript)
     heard_from = probe(recording) if recording else None
-    done = follow_talk(read, heard_from, known, out or transcript.parent, lesson_name(transcript))
-    for path in done.paths:
+    folder, name = out or transcript.parent, lesson_name(transcript)
+    check_name(name)
+    check_transcript(folder / f"{name}{TRANSCRIPT_SUFFIX}", transcript)
+    lesson, followed = follow_talk(read, heard_from, known, name)
+    with alone_in(folder):
+        paths = write_project(lesson, followed, known.settings, folder, name)
+    for path in paths:
         typer.echo(path)
 
 

@@ -3,10 +3,19 @@
 from __future__ import annotations
 
 import os
+import shutil
 import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from sync.errors import InputError
+
+PART = ".plycue-part"
+"""Ends the names of files and folders that are being written."""
+LEFT_OVER = 3600.0
+"""Seconds after which nobody writes to a part any more: its writer was killed."""
 
 
 def write_bytes(path: str | os.PathLike[str], data: bytes) -> None:
@@ -31,9 +40,35 @@ def write_text(path: str | os.PathLike[str], text: str) -> None:
     write_bytes(path, text.encode("utf-8"))
 
 
+@contextmanager
+def alone_in(folder: Path) -> Iterator[None]:
+    """Nobody else who asks for the folder has it meanwhile; others wait. It is made where it is missing.
+
+    For files that belong together. Where the system cannot lock folders (Windows, some network file systems) each file
+    is whole all the same. Raises InputError when the folder cannot be made.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise InputError(f"cannot make the folder {folder}: {error.strerror}; choose another place") from error
+    if os.name == "nt":
+        yield
+        return
+    import fcntl
+
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        with suppress(OSError):
+            fcntl.flock(handle, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(handle)
+
+
 def _replace(target: Path, data: bytes) -> None:
+    clear_parts(target.parent)
     # The temporary file stands in the same folder: a rename is one step only within a file system.
-    handle, temporary = tempfile.mkstemp(prefix=f".{target.name[:50]}.", suffix=".part", dir=target.parent)
+    handle, temporary = tempfile.mkstemp(prefix=f".{target.name[:50]}.", suffix=PART, dir=target.parent)
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(data)
@@ -45,6 +80,15 @@ def _replace(target: Path, data: bytes) -> None:
         Path(temporary).unlink(missing_ok=True)
         raise
     sync_folder(target.parent)
+
+
+def clear_parts(folder: Path) -> None:
+    """Removes the parts that killed programs have left in the folder."""
+    for part in folder.glob(f".*{PART}"):
+        with suppress(OSError):  # another program may be quicker
+            if time.time() - part.stat().st_mtime < LEFT_OVER:
+                continue
+            shutil.rmtree(part) if part.is_dir() else part.unlink()
 
 
 def _mode(target: Path) -> int:

@@ -17,16 +17,20 @@ from sync.files.captions import captions_srt, captions_vtt
 from sync.files.chapters import chapter_list, chapters_vtt
 from sync.files.page import single_page, write_page
 from sync.files.pgn import pgn_text
-from sync.follow import Fix, follow
+from sync.follow import Fix
 from sync.lesson import Lesson, Media, find_chapters, find_quizzes
-from sync.lesson.project import SUFFIX, Project, Settings, TranscriptFile, load_lesson, save_lesson
-from sync.lesson.speaker import Speaker, spot_as
+from sync.lesson.project import SUFFIX, Project, Settings, TranscriptFile, checked_text, load_lesson
+from sync.lesson.speaker import Speaker
+from sync.revise import Follow, Task, follow_anew
 from sync.transcript import Transcript, to_json
 
 NOBODY = Speaker("")
 """A speaker of whom nothing is known."""
 
 TRANSCRIPT_SUFFIX = ".transcript.json"
+
+PUBLISHED = (".pgn", ".vtt", ".srt", ".chapters.vtt", ".chapters.txt")
+"""Suffixes of the files of a lesson besides its page."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,16 +55,18 @@ def make_lesson(
     start_fen: str = chess.STARTING_FEN,
     fixes: Sequence[Fix] = (),
     speaker: Speaker = NOBODY,
+    follow_task: Follow = follow_anew,
 ) -> Lesson:
     """The lesson that a talk is: its moves spotted and followed, its quizzes and chapters found.
 
     game: the game that the talk is about, where it is known; its start position goes before start_fen.
-    speaker: whose misheard words are known from earlier lessons.
+    speaker: whose misheard words are known from earlier lessons. follow_task: sync.revise.followed reads from the cache
+    what was followed before.
     """
     moves = None
     if game is not None:
-        start_fen, moves = game.board().fen(), list(game.mainline_moves())
-    games = follow(transcript, spot_as(transcript, speaker), start_fen=start_fen, moves=moves, fixes=fixes)
+        start_fen, moves = game.board().fen(), tuple(move.uci() for move in game.mainline_moves())
+    games = follow_task(Task(transcript, start_fen, moves, tuple(fixes), speaker.forms))
     if game is not None:
         games = tuple(replace(each, tags=dict(game.headers)) for each in games)
     quizzes = find_quizzes(transcript, games)
@@ -82,10 +88,11 @@ def write_project(lesson: Lesson, transcript: Transcript, settings: Settings, fo
     """Writes NAME.transcript.json and NAME.plycue.json; edits of a project that is there already stay in it."""
     transcript_path, project_path = folder / f"{name}{TRANSCRIPT_SUFFIX}", folder / f"{name}{SUFFIX}"
     edits = load_lesson(project_path).edits if project_path.exists() else ()
-    text = to_json(transcript)
-    write_text(transcript_path, text)
-    reference = TranscriptFile(transcript_path.name, hashlib.sha256(text.encode()).hexdigest())
-    save_lesson(Project(lesson, reference, settings, edits), project_path)
+    words = to_json(transcript)
+    reference = TranscriptFile(transcript_path.name, hashlib.sha256(words.encode()).hexdigest())
+    text = checked_text(Project(lesson, reference, settings, edits), project_path)
+    write_text(transcript_path, words)
+    write_text(project_path, text)
     return [project_path, transcript_path]
 
 
@@ -94,16 +101,16 @@ def write_lesson(lesson: Lesson, transcript: Transcript, folder: Path, name: str
 
     NAME.pgn, NAME.vtt, NAME.srt, NAME.chapters.vtt, NAME.chapters.txt, and the page. Raises InputError.
     """
-    texts = {
-        ".pgn": pgn_text(lesson, transcript),
-        ".vtt": captions_vtt(lesson, transcript),
-        ".srt": captions_srt(lesson, transcript),
-        ".chapters.vtt": chapters_vtt(lesson),
-        ".chapters.txt": chapter_list(lesson),
-    }
-    for suffix, text in texts.items():
-        write_text(folder / f"{name}{suffix}", text)
-    paths = [folder / f"{name}{suffix}" for suffix in texts]
+    texts = (
+        pgn_text(lesson, transcript),
+        captions_vtt(lesson, transcript),
+        captions_srt(lesson, transcript),
+        chapters_vtt(lesson),
+        chapter_list(lesson),
+    )
+    paths = [folder / f"{name}{suffix}" for suffix in PUBLISHED]
+    for path, text in zip(paths, texts, strict=True):
+        write_text(path, text)
     return [*paths, write_lesson_page(lesson, transcript, folder, name, page)]
 
 

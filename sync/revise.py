@@ -8,20 +8,20 @@ from __future__ import annotations
 
 import gzip
 import hashlib
-import io
 import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
+from functools import cache
 from importlib.metadata import version
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 import chess
-import chess.pgn
 
-from sync.atomic import write_bytes
+from sync.atomic import alone_in, write_bytes
 from sync.errors import InputError
+from sync.files.game_input import parse_games
 from sync.follow import Fix, follow
 from sync.lesson import Game, Lesson, find_chapters, find_quizzes
 from sync.lesson.decode import FormatError, decode
@@ -43,8 +43,12 @@ from sync.lesson.journal import Journal
 from sync.lesson.project import SUFFIX, Project, load_lesson, save_lesson
 from sync.lesson.speaker import Form, Speaker, form_of, load_speaker, spot_as
 from sync.mentions import Mention, spot
+from sync.recording import file_sha256
 from sync.transcript import Transcript, read_transcript
 from sync.transcript.cache import cache_folder
+
+FOLLOWING = ("sync.follow", "sync.mentions")
+"""Packages in which a change may have a talk followed otherwise."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,17 +98,29 @@ class Opened:
         """Those that hold, in the order in which they were made."""
         return tuple(self.journal.history.made)
 
+    @property
+    def is_outdated(self) -> bool:
+        """The lesson was followed anew since it was opened: another one stands in the file now."""
+        now = self._on_disk()
+        return (now.computed, now.transcript) != (self.project.computed, self.project.transcript)
+
     def save(self) -> None:
         """Writes the edits into the project file as well."""
         edits = (*self.foreign, *map(edit_to_json, self.edits))
         if edits != self.project.edits:
             self.project = replace(self.project, edits=edits)
-            save_lesson(self.project, self.path)
+            with alone_in(self.path.parent):
+                save_lesson(replace(self._on_disk(), edits=edits), self.path)
 
     def name_speaker(self, name: str) -> None:
         """Writes into the project file under which name the speaker's forms are kept, empty for none."""
         self.project = replace(self.project, settings=replace(self.project.settings, speaker=name))
-        save_lesson(self.project, self.path)
+        with alone_in(self.path.parent):
+            now = self._on_disk()
+            save_lesson(replace(now, settings=replace(now.settings, speaker=name)), self.path)
+
+    def _on_disk(self) -> Project:
+        return load_lesson(self.path) if self.path.exists() else self.project
 
 
 def open_project(path: Path) -> Opened:
@@ -112,12 +128,25 @@ def open_project(path: Path) -> Opened:
     project = load_lesson(path)
     transcript_path = path.with_name(project.transcript.name)
     transcript = read_transcript(transcript_path)
-    if hashlib.sha256(transcript_path.read_bytes()).hexdigest() != project.transcript.sha256:
+    if file_sha256(transcript_path) != project.transcript.sha256:
         raise InputError(f"{transcript_path} is not the transcript that {path.name} was made from: follow it anew")
+    _check_words(path, project.computed, len(transcript.words))
+    if project.settings.game:
+        parse_games(project.settings.game, f"{path}: settings.game")
     known, foreign = _sorted_out(project.edits)
     journal = Journal(path.with_name(path.name.removesuffix(SUFFIX) + JOURNAL_SUFFIX))
     journal.merge(known)
     return Opened(path, project, transcript, journal, foreign)
+
+
+def _check_words(path: Path, computed: Lesson, words: int) -> None:
+    """Raises InputError where the lesson points to words that its transcript does not have."""
+    for number, game in enumerate(computed.games):
+        moments = [moment for ply in game.plies for moment in ply.moments]
+        ends = [game.end_word, *(moment.end_word for moment in moments)]
+        named = [(moment.first_word, moment.named_end) for moment in moments]
+        if max((game.first_word, *ends)) > words or any(not first < end <= words for first, end in named):
+            raise InputError(f"{path}: computed.games[{number}] points to words that are not there; follow it anew")
 
 
 def _sorted_out(edits: Sequence[Mapping[str, Any]]) -> tuple[list[Edit], tuple[Mapping[str, Any], ...]]:
@@ -144,7 +173,8 @@ def prepare(opened: Opened, edits: Sequence[Edit]) -> tuple[Reworded, Task | Non
     words = reworded(opened.transcript, edits)
     settings = opened.project.settings
     start_fen, moves = settings.start or chess.STARTING_FEN, None
-    if settings.game and (game := chess.pgn.read_game(io.StringIO(settings.game))) is not None:
+    if settings.game:
+        game = parse_games(settings.game, "settings.game")[0]
         start_fen, moves = game.board().fen(), tuple(move.uci() for move in game.mainline_moves())
     fixes = fixes_of(edits, start_fen)
     if not fixes and (not words.touched or _same_mentions(opened.transcript, words)):
@@ -237,6 +267,16 @@ def keep_games(task: Task, games: Sequence[Game]) -> None:
 
 
 def _kept_path(task: Task) -> Path:
-    weights = files("sync.follow").joinpath("weights.json").read_bytes()
-    key = hashlib.sha256(weights + version("plycue").encode() + repr(task).encode()).hexdigest()
+    key = hashlib.sha256(_code() + repr(task).encode()).hexdigest()
     return cache_folder() / "followed" / f"{key}.json.gz"
+
+
+@cache
+def _code() -> bytes:
+    """What following depends on besides its task: its code and data, and that of spotting."""
+    digest = hashlib.sha256(version("chess").encode())
+    for package in FOLLOWING:
+        for file in sorted(files(package).iterdir(), key=lambda each: each.name):
+            if file.name.endswith((".py", ".json")):
+                digest.update(file.read_bytes())
+    return digest.digest()

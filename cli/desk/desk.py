@@ -12,6 +12,7 @@ from typing import Any
 import chess
 
 from cli.desk.shown import changes_shown, position_shown, revision_shown
+from sync.atomic import alone_in
 from sync.errors import InputError
 from sync.follow import Fix
 from sync.lesson import Game, Moment
@@ -95,8 +96,10 @@ class Desk:
             if fix is None:
                 return {"checked": True, **changes_shown(changes(self._games, self._games))}
             _, task = prepare(self.opened, (*self._edits, *trial))
-            assert task is not None
-            mark = next(each for each in task.fixes if (each.start, each.end) == (fix.at, fix.end))
+            fixes = () if task is None else task.fixes
+            mark = next((each for each in fixes if (each.start, each.end) == (fix.at, fix.end)), None)
+            if task is None or mark is None:
+                raise InputError("two edits of the same words: preview one of them")
             games = self._followed(task)
             if games is not None:
                 return {"checked": True, **changes_shown(changes(self._games, games, mark))}
@@ -137,8 +140,11 @@ class Desk:
             self.opened.save()
             if self.following:
                 raise InputError("the talk is still being followed: publish in a moment")
+            if self.opened.is_outdated:
+                raise InputError("the lesson was followed anew meanwhile: close the desk and open it again")
             folder, revision = self.opened.path.parent, self.revision
-        return write_lesson(revision.lesson, revision.transcript, folder, self.opened.name, self.page)
+        with alone_in(folder):
+            return write_lesson(revision.lesson, revision.transcript, folder, self.opened.name, self.page)
 
     def close(self) -> None:
         """Edits are in the project file as well when it returns."""

@@ -7,6 +7,7 @@ rebinding) and come from its own page; and the only file of the disk that it han
 from __future__ import annotations
 
 import json
+import re
 import secrets
 from collections.abc import Awaitable, Callable, MutableMapping
 from importlib.resources import files
@@ -50,6 +51,8 @@ HEADERS = {
     "cache-control": "no-store",
 }
 
+WHOLE_NUMBER = re.compile(r"[0-9]{1,15}")
+
 Scope = MutableMapping[str, Any]
 Receive = Callable[[], Awaitable[MutableMapping[str, Any]]]
 Send = Callable[[MutableMapping[str, Any]], Awaitable[None]]
@@ -85,14 +88,12 @@ def desk_app(desk: Desk, media: Path | None, token: str, port: int) -> Callable[
         return FileResponse(media, media_type=MEDIA_TYPES.get(media.suffix.lower(), "video/mp4"))
 
     async def state(request: Request) -> Response:
-        since = request.query_params.get("since", "-1")
-        shown = await run_in_threadpool(desk.shown, int(since) if since.lstrip("-").isdigit() else -1)
+        shown = await run_in_threadpool(desk.shown, _whole_number(request.query_params.get("since", ""), -1))
         return Response(status_code=204) if shown is None else JSONResponse(shown)
 
     async def position(request: Request) -> Response:
         line = tuple(filter(None, request.query_params.get("line", "").split(",")))
-        game = request.query_params.get("game", "0")
-        return await _answer(desk.position, int(game) if game.isdigit() else 0, line)
+        return await _answer(desk.position, _whole_number(request.query_params.get("game", ""), 0), line)
 
     async def preview(request: Request) -> Response:
         given = await _body(request)
@@ -137,6 +138,10 @@ def _media_kind(media: Path | None) -> str:
     return "audio" if MEDIA_TYPES.get(media.suffix.lower(), "video").startswith("audio") else "video"
 
 
+def _whole_number(text: str, otherwise: int) -> int:
+    return int(text) if WHOLE_NUMBER.fullmatch(text) else otherwise
+
+
 async def _body(request: Request) -> dict[str, Any]:
     data = b""
     async for chunk in request.stream():
@@ -145,7 +150,7 @@ async def _body(request: Request) -> dict[str, Any]:
             return {}
     try:
         value = json.loads(data)
-    except ValueError:
+    except (ValueError, RecursionError):
         return {}
     return value if isinstance(value, dict) else {}
 

@@ -62,7 +62,15 @@ STANDARD_CHESS = {"", "?", "standard", "chess", "normal", "classical", "from pos
 def read_game(path: str | os.PathLike[str]) -> tuple[chess.pgn.Game, ...]:
     """The games of a PGN file that a user gives: as read_games, but at least one, and each with at least one move."""
     name = os.fspath(path)
-    games = read_games(name)
+    return _with_moves(read_games(name), name)
+
+
+def parse_games(text: str, name: str) -> tuple[chess.pgn.Game, ...]:
+    """As read_game, of a PGN text that is not a file of its own; name says where it stands."""
+    return _with_moves(_games(text, name), name)
+
+
+def _with_moves(games: tuple[chess.pgn.Game, ...], name: str) -> tuple[chess.pgn.Game, ...]:
     if not games:
         raise InputError(f"{name}: no game in it; give a PGN file with the moves of the game")
     for number, game in enumerate(games, start=1):
@@ -79,7 +87,10 @@ def read_games(path: str | os.PathLike[str]) -> tuple[chess.pgn.Game, ...]:
     deeper than DEEPEST_NESTING or broken, for illegal moves and for chess variants.
     """
     name = os.fspath(path)
-    text = _decoded(_bytes(name), name)
+    return _games(_decoded(_bytes(name), name), name)
+
+
+def _games(text: str, name: str) -> tuple[chess.pgn.Game, ...]:
     handle = io.StringIO(_one_token_a_line(text, name))
     games: list[chess.pgn.Game] = []
 

@@ -19,11 +19,15 @@ from itertools import islice, takewhile, zip_longest
 import chess
 import chess.pgn
 
+from sync.errors import InputError
 from sync.files.game_input import read_game, read_games
 from sync.files.pgn import ONLY_CONSIDERED
 
 CUE = re.compile(r"\[%cue\s+(\d+):(\d+):(\d+(?:\.\d+)?)")
 COMMANDS = re.compile(r"\[%[^\]]*\]\s*")
+
+MOST_PLIES = 3000
+"""Of a true main line: time and room for the comparison grow with its square."""
 
 NEAR = 1.0
 """Seconds within which a time is right."""
@@ -64,9 +68,13 @@ class Score:
 def score_files(produced: str | os.PathLike[str], truth: str | os.PathLike[str]) -> tuple[Score, ...]:
     """A score for each game of the truth, the produced games taken in order; a missing one counts as empty.
 
-    Raises InputError for files that are no PGN, and for a truth without moves.
+    Raises InputError for files that are no PGN, and for a truth without moves or with more than MOST_PLIES.
     """
-    games = zip_longest(read_games(produced), read_game(truth))
+    true_games = read_game(truth)
+    for number, game in enumerate(true_games, start=1):
+        if game.end().ply() - game.ply() > MOST_PLIES:
+            raise InputError(f"{truth}: game {number} has more than {MOST_PLIES} plies; give the game of the talk")
+    games = zip_longest(read_games(produced), true_games)
     return tuple(score(made or chess.pgn.Game(), true) for made, true in games if true)
 
 

@@ -38,6 +38,8 @@ def decode(kind: Any, value: Any, where: str) -> Any:
         return _dataclass(kind, _a(dict, value, where), where)
     if kind is float:
         return _number(value, where)
+    if kind is str:
+        return _text(value, where)
     return _a(kind, value, where)
 
 
@@ -58,6 +60,15 @@ def _number(value: Any, where: str) -> float:
     if not math.isfinite(number):
         raise FormatError(f"{where} must be a number, not {_shown(value)}")
     return number
+
+
+def _text(value: Any, where: str) -> str:
+    text: str = _a(str, value, where)
+    try:
+        text.encode()
+    except UnicodeEncodeError as error:
+        raise FormatError(f"{where} has half of a character (a lone surrogate)") from error
+    return text
 
 
 def _dataclass(kind: Any, value: dict[str, Any], where: str) -> Any:

@@ -17,6 +17,7 @@ from sync.errors import InputError
 from sync.follow.fixes import Fix, Role
 from sync.lesson.decode import FormatError, decode
 from sync.lesson.lesson import Chapter, Game, Lesson, Moment, Ply, Quiz
+from sync.recording import LONGEST
 from sync.transcript.words import Transcript, Word
 
 NEAR = 1.0
@@ -254,6 +255,8 @@ def _check(edit: Edit) -> None:
     first, last = STRETCHES.get(type(edit), ("at", "at"))
     if min(times) < 0 or getattr(edit, first) > getattr(edit, last):
         raise InputError(f"edit of kind {NAMES[type(edit)]!r}: times must not be negative, nor {last} before {first}")
+    if max(times) > LONGEST:
+        raise InputError(f"edit of kind {NAMES[type(edit)]!r}: {max(times):g} s is not a time in a recording")
     match edit:
         case MoveEdit() if edit.role is not None and edit.role not in ROLES:
             raise InputError(f"role {edit.role!r:.40}: choose one of {', '.join(ROLES)}")

@@ -6,6 +6,7 @@ One record a line, JSON with a number and a checksum. Records are only ever adde
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import json
 import os
@@ -17,6 +18,7 @@ from typing import IO, Any
 
 from sync.atomic import sync_folder
 from sync.errors import InputError
+from sync.lesson.decode import FormatError, decode
 from sync.lesson.edits import Edit, edit_from_json, edit_to_json
 
 SUFFIX = ".plycue.journal"
@@ -43,6 +45,7 @@ class History:
     broken: list[int] = field(default_factory=list)
 
     def take(self, record: Mapping[str, Any]) -> None:
+        """Raises InputError for an edit of a kind that is not known; its number is taken all the same."""
         self.number = record["number"]
         match record["do"]:
             case "edit":
@@ -105,15 +108,13 @@ class Journal:
     def _append(self, records: Sequence[Mapping[str, Any]], based_on: int) -> int:
         new = not self.path.exists()
         try:
-            with self.path.open("ab") as file, _locked(file):
+            with self.path.open("ab", buffering=0) as file, _locked(file):
                 if self.read().number != based_on:
                     raise StaleError(f"record {self.history.number} came after {based_on}")
+                lines = [_line({"number": number, **record}) for number, record in enumerate(records, based_on + 1)]
                 if self._size and not _ends_line(self.path):
-                    file.write(b"\n")  # what was being written when the power went was never acknowledged
-                for number, record in enumerate(records, start=based_on + 1):
-                    file.write(_line({"number": number, **record}))
-                file.flush()
-                os.fsync(file.fileno())
+                    lines.insert(0, b"\n")  # what was being written when the power went was never acknowledged
+                _write_end(file, b"".join(lines), self._size)
             if new:
                 sync_folder(self.path.parent)
         except OSError as error:
@@ -122,27 +123,44 @@ class Journal:
         return self.read().number
 
 
+def _write_end(file: IO[bytes], data: bytes, size: int) -> None:
+    """Writes data at the end of a file of that size, to the disk; all of it or none."""
+    try:
+        if file.write(data) != len(data):
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        os.fsync(file.fileno())
+    except OSError:
+        file.truncate(size)
+        raise
+
+
 def _history(data: bytes) -> History:
     history = History()
     for number, line in enumerate(data.split(b"\n"), start=1):
         if not line.strip():
             continue
-        record = _record(line)
-        if record is None or record["number"] <= history.number:
+        try:
+            record = _record(line)
+            if record["number"] <= history.number:
+                raise FormatError("its number is not higher than the one before")
+            history.take(record)
+        except (FormatError, InputError):
             history.broken.append(number)
-            continue
-        history.take(record)
     return history
 
 
-def _record(line: bytes) -> Mapping[str, Any] | None:
-    """The record in a line, None when it is not whole."""
+def _record(line: bytes) -> Mapping[str, Any]:
+    """The record in a line. Raises FormatError when it is not whole."""
     try:
-        record = json.loads(line)
-    except ValueError:
-        return None
-    if not isinstance(record, dict) or record.pop("sum", None) != _checksum(record):
-        return None
+        record: dict[str, Any] = decode(dict[str, Any], json.loads(line), "the record")
+        if record.pop("sum", None) != _checksum(record):
+            raise FormatError("its checksum is another")
+    except (ValueError, RecursionError) as error:
+        raise FormatError("no record") from error
+    if type(record.get("number")) is not int or record.get("do") not in (EDIT, UNDO, REDO):
+        raise FormatError("no record")
+    if record["do"] == EDIT:
+        decode(dict[str, Any], record.get("edit"), "edit")
     return record
 
 

@@ -8,7 +8,8 @@ from __future__ import annotations
 import json
 import os
 import re
-from collections.abc import Mapping
+import unicodedata
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import Any
@@ -19,6 +20,7 @@ from sync.atomic import write_text
 from sync.errors import InputError
 from sync.lesson.decode import FormatError, decode
 from sync.lesson.lesson import Chapter, Game, Lesson, Media, Ply, Quiz
+from sync.recording import LONGEST
 
 VERSION = 1
 SUFFIX = ".plycue.json"
@@ -27,6 +29,9 @@ LARGEST_FILE = 100_000_000
 """Bytes. A talk of three hours has about 4 000 000."""
 
 SHA256 = re.compile(r"[0-9a-f]{64}")
+NOT_IN_NAMES = ("Cc", "Cs", "Zl", "Zp")
+"""Unicode categories: control characters, halves of characters, line ends."""
+
 UCI = re.compile(r"[a-h][1-8][a-h][1-8][qrbn]?")
 
 
@@ -69,12 +74,17 @@ def save_lesson(project: Project, path: str | os.PathLike[str]) -> None:
 
     Raises InputError for a place that cannot be written, and for a project that load_lesson would refuse.
     """
+    write_text(path, checked_text(project, path))
+
+
+def checked_text(project: Project, path: str | os.PathLike[str]) -> str:
+    """The text of the file at that path. Raises InputError for a project that load_lesson would refuse."""
     try:
         text = project_text(project)
         _project(_parsed(text.encode("utf-8")), os.fspath(path))
     except (FormatError, ValueError) as fault:
         raise InputError(f"cannot write {path}: {fault}") from fault
-    write_text(path, text)
+    return text
 
 
 def load_lesson(path: str | os.PathLike[str]) -> Project:
@@ -204,13 +214,15 @@ def _check_references(file: _File) -> None:
             raise FormatError(f"{where}.name must be a file name without folders, not {reference.name[:40]!r}")
         if not SHA256.fullmatch(reference.sha256):
             raise FormatError(f"{where}.sha256 must be 64 hexadecimal digits, not {reference.sha256[:20]!r}")
+    if file.media and not 0 <= file.media.duration <= LONGEST:
+        raise FormatError(f"media.duration: {file.media.duration:g} s is not the length of a recording")
     if file.settings.start:
         _board(file.settings.start, "settings.start")
 
 
 def _is_plain_name(name: str) -> bool:
     """Neither here nor on another system does the name lead to another folder."""
-    if name in ("", ".", "..") or not name.isprintable():
+    if name in ("", ".", "..") or any(unicodedata.category(character) in NOT_IN_NAMES for character in name):
         return False
     return PurePosixPath(name).name == name and PureWindowsPath(name).name == name
 
@@ -260,24 +272,26 @@ def _check_ranges(ply: Ply, where: str) -> None:
         raise FormatError(f"{where}: confidence and probability must be from 0 to 1")
     if not all(0 <= nag <= 255 for nag in ply.nags):
         raise FormatError(f"{where}.nags must be from 0 to 255")
-    if any(
-        min(moment.start, moment.end, moment.first_word, moment.named_end, moment.end_word) < 0
-        for moment in ply.moments
-    ):
-        raise FormatError(f"{where}.moments: times and word indices must not be negative")
+    for moment in ply.moments:
+        _check_numbers(
+            (moment.start, moment.end), (moment.first_word, moment.named_end, moment.end_word), f"{where}.moments"
+        )
 
 
 def _check_times(computed: _Computed) -> None:
-    times = {
-        "games": [
-            number for game in computed.games for number in (game.start, game.end, game.first_word, game.end_word)
-        ],
-        "chapters": [time for chapter in computed.chapters for time in (chapter.start, chapter.end)],
-        "quizzes": [time for quiz in computed.quizzes for time in (quiz.start, quiz.stop)],
-    }
-    for where, numbers in times.items():
-        if min(numbers, default=0) < 0:
-            raise FormatError(f"computed.{where}: times and word indices must not be negative")
+    for game in computed.games:
+        _check_numbers((game.start, game.end), (game.first_word, game.end_word), "computed.games")
+    for chapter in computed.chapters:
+        _check_numbers((chapter.start, chapter.end), (), "computed.chapters")
+    for quiz in computed.quizzes:
+        _check_numbers((quiz.start, quiz.stop), (), "computed.quizzes")
+
+
+def _check_numbers(times: Sequence[float], indices: Sequence[int], where: str) -> None:
+    if min((*times, *indices)) < 0:
+        raise FormatError(f"{where}: times and word indices must not be negative")
+    if max(times) > LONGEST:
+        raise FormatError(f"{where}: {max(times):g} s is not a time in a recording")
 
 
 def _check_quizzes(computed: _Computed) -> None:

@@ -6,6 +6,7 @@ import hashlib
 import logging
 import math
 import os
+import stat
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -31,8 +32,11 @@ HASH_BLOCK = 1 << 20
 CONTAINERS = "wav,w64,aiff,caf,mp3,aac,flac,ogg,mov,mp4,m4a,3gp,3g2,mj2,matroska,webm,avi,asf,mpeg,mpegts,flv,amr"
 OPEN_OPTIONS = {"protocol_whitelist": "file", "format_whitelist": CONTAINERS}
 
+LONGEST = 100 * 3600.0
+"""Seconds. No recording is longer, but a broken header or a broken time may say so."""
+LOWEST_RATE = 4000  # samples a second; below, speech cannot be understood, and a small file would last for days
 GAP = 0.1  # seconds; shorter ones are rounding
-LONGEST_GAP = 3600.0  # seconds; a longer jump is a broken timestamp
+LONGEST_GAP = 3600.0  # seconds, of all gaps together; what goes beyond comes from broken timestamps
 MISSING = 0.01  # share of the stated length from which on a shortfall is told
 MISSING_SECONDS = 1.0
 
@@ -64,10 +68,11 @@ def probe(path: str | os.PathLike[str]) -> Recording:
     with _opened(file) as (container, stream):
         duration = _stated_duration(container, stream)
         has_video = any(not _is_cover(video) for video in container.streams.video)
-    if duration is None:
+    if duration is None or not 0 < duration <= LONGEST:
         duration = _counted_duration(file)
-    if duration <= 0:
-        raise InputError(f"{file}: the sound has no length; record or export it again")
+    if not 0 < duration <= LONGEST:
+        length = "no length" if duration <= 0 else f"a length of {duration / 3600:.0f} hours"
+        raise InputError(f"{file}: the sound has {length}; record or export it again")
     return Recording(file, file.name, file_sha256(file), duration, has_video)
 
 
@@ -119,23 +124,37 @@ def decode(path: str | os.PathLike[str], warn: Warn = log_warning) -> Iterator[N
 def _opened(file: Path) -> Iterator[tuple[InputContainer, AudioStream]]:
     import av
 
-    if file.is_dir():
-        raise InputError(f"{file} is a folder: give one recording")
+    size = _size(file)
     try:
         # "file:" keeps a name such as "concat:a" from being taken for a protocol.
         container = av.open(f"file:{file}", options=OPEN_OPTIONS, metadata_errors="replace")
-    except FileNotFoundError as error:
-        raise InputError(f"{file}: no such file; check the path") from error
     except PermissionError as error:
         raise InputError(f"{file}: may not be read; change its permissions") from error
     except (av.error.FFmpegError, OSError, ValueError) as error:
-        problem = "the file is empty" if file.stat().st_size == 0 else "not a recording that can be read"
+        problem = "not a recording that can be read" if size else "the file is empty"
         raise InputError(f"{file}: {problem}; give WAV, MP3, M4A, MP4, MKV, WebM, OGG or FLAC") from error
     with container:
         stream = container.streams.best("audio")
         if not isinstance(stream, av.AudioStream):
             raise InputError(f"{file}: no sound track in it; export the recording with its sound")
+        if 0 < stream.rate < LOWEST_RATE:
+            raise InputError(f"{file}: {stream.rate} samples a second are too few for speech; export it again")
         yield container, stream
+
+
+def _size(file: Path) -> int:
+    """Bytes of the file. Raises InputError for what is none: a pipe would be waited for without end."""
+    try:
+        status = file.stat()
+    except FileNotFoundError as error:
+        raise InputError(f"{file}: no such file; check the path") from error
+    except OSError as error:
+        raise InputError(f"{file}: cannot be read ({error.strerror}); check the path") from error
+    if stat.S_ISDIR(status.st_mode):
+        raise InputError(f"{file} is a folder: give one recording")
+    if not stat.S_ISREG(status.st_mode):
+        raise InputError(f"{file} is a pipe or a device: give one recording")
+    return status.st_size
 
 
 def _is_cover(stream: av.VideoStream) -> bool:
@@ -177,17 +196,24 @@ def _samples(container: InputContainer, stream: AudioStream, warn: Warn) -> Iter
 
     origin = _origin(container)
     resampler = _Resampler()
-    passed = 0.0  # seconds of sound so far
+    passed = gaps = 0.0  # seconds of sound so far, and of all gaps in it
+    strange = 0
     for frame in _frames(container, stream, warn):
         # frame.time is None in files without timestamps: the sound is gapless then.
         gap = 0.0 if frame.time is None else frame.time - origin - passed
-        if GAP < gap < LONGEST_GAP:
+        if GAP < gap < LONGEST_GAP - gaps:
             yield resampler.end()
             yield np.zeros(round(gap * SAMPLE_RATE), np.int16)
-            passed += gap
+            passed, gaps = passed + gap, gaps + gap
+        samples = resampler.convert(frame)
+        if samples is None:
+            strange += 1
+            continue
         passed += frame.samples / frame.sample_rate
-        yield resampler.convert(frame)
+        yield samples
     yield resampler.end()
+    if strange:
+        warn(f"{Path(container.name).name}: {strange} pieces of sound in an unknown form were left out")
 
 
 def _frames(container: InputContainer, stream: AudioStream, warn: Warn) -> Iterator[AudioFrame]:
@@ -220,7 +246,8 @@ class _Resampler:
         self._resampler: av.AudioResampler | None = None
         self._form: tuple[str, str, int] | None = None
 
-    def convert(self, frame: AudioFrame) -> NDArray[np.int16]:
+    def convert(self, frame: AudioFrame) -> NDArray[np.int16] | None:
+        """None for a frame that is no sound, as damaged files have them."""
         import av
         import numpy as np
 
@@ -230,7 +257,12 @@ class _Resampler:
             self._resampler = av.AudioResampler(format="s16", layout="mono", rate=SAMPLE_RATE)
             self._form = form
         frame.pts = None  # gaps are filled already
-        return np.concatenate([rest, *(part.to_ndarray()[0] for part in self._resampler.resample(frame))])
+        try:
+            parts = self._resampler.resample(frame)
+        except (av.error.FFmpegError, ValueError):
+            self._resampler = self._form = None
+            return None
+        return np.concatenate([rest, *(part.to_ndarray()[0] for part in parts)])
 
     def end(self) -> NDArray[np.int16]:
         """What is still on its way; the next frame starts anew."""

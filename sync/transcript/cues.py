@@ -8,10 +8,10 @@ from dataclasses import dataclass, replace
 from itertools import chain
 
 from sync.errors import InputError
+from sync.recording import LONGEST
 from sync.transcript.place import place
 from sync.transcript.words import Word
 
-LONGEST = 100 * 3600.0  # seconds; no talk is longer, but a broken time may say so
 SAME_START = 0.001
 ROLL_UP_GAP = 0.1  # seconds between a cue and the next one that shows its last line again
 FLASH = 0.05  # a cue this short shows a line on its way up, nobody speaks it again

@@ -56,13 +56,14 @@ def parse_transcript(text: str, name: str) -> Transcript:
 
 def _text(file: Path) -> str:
     try:
-        if file.stat().st_size > LARGEST:
-            raise InputError(f"{file}: larger than {LARGEST // 1_000_000} MB, no transcript; give recordings as FILE")
-        data = file.read_bytes()
+        with file.open("rb") as opened:
+            data = opened.read(LARGEST + 1)
     except FileNotFoundError as error:
         raise InputError(f"{file}: no such file; check the path") from error
     except OSError as error:
         raise InputError(f"{file}: cannot be read ({error.strerror}); give a transcript file") from error
+    if len(data) > LARGEST:
+        raise InputError(f"{file}: larger than {LARGEST // 1_000_000} MB, no transcript; give recordings as FILE")
     text = _decoded(data)
     if BINARY.search(text):
         raise InputError(f"{file}: not a text file; give WebVTT, SubRip, JSON or text with [m:ss] marks")

@@ -54,9 +54,10 @@ def from_json(text: str, name: str) -> Transcript:
         words = in_time_order(_recognised_words(data, name))
         return Transcript(words, _duration(data, words, name), name)
     if data.get("version") != VERSION:
-        raise InputError(f"{name}: transcript version {data.get('version')}, this program reads {VERSION}; update it")
+        version = f"{data.get('version')!r:.20}"
+        raise InputError(f"{name}: transcript version {version}, this program reads {VERSION}; update it")
     words = in_time_order(list(_own_words(data.get("words"), name)))
-    return Transcript(words, _duration(data, words, name), str(data.get("source") or name))
+    return Transcript(words, _duration(data, words, name), _whole(str(data.get("source") or name)))
 
 
 def _word_fields(word: Word) -> dict[str, Any]:
@@ -180,7 +181,12 @@ def _text(entry: dict[str, Any], where: str) -> str:
     text = next((entry[key] for key in TEXT_KEYS if key in entry), None)
     if not isinstance(text, str):
         raise InputError(f"{where}: no text; export the transcript again")
-    return text
+    return _whole(text)
+
+
+def _whole(text: str) -> str:
+    """JSON can hold half of a character (a lone surrogate), files cannot."""
+    return text.encode("utf-8", "replace").decode()
 
 
 def _seconds(value: Any, where: str) -> float:

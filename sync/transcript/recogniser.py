@@ -96,8 +96,8 @@ class Recogniser:
                 num_workers=self.workers,
                 local_files_only=True,
             )
-        except (RuntimeError, ValueError, OSError) as error:
-            reason = str(error).splitlines()[0][:200]
+        except Exception as error:  # the libraries beneath raise many kinds
+            reason = next(iter(str(error).splitlines()), type(error).__name__)[:200]
             raise InputError(f"{model.folder}: the model cannot be loaded ({reason}); choose another one") from error
         extract = self._whisper.feature_extractor
         extract.mel_filters = extract.mel_filters.view(MelFilters)

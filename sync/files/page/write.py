@@ -15,7 +15,7 @@ from urllib.parse import quote
 
 from markupsafe import Markup
 
-from sync.atomic import write_text
+from sync.atomic import PART, clear_parts, sync_folder, write_text
 from sync.errors import InputError
 from sync.files.page.bundle import asset, script
 from sync.files.page.data import page_data
@@ -53,6 +53,9 @@ POLICY = (
     "default-src 'none'; script-src {script}; style-src {style}; media-src {media}; img-src data:; "
     "base-uri 'none'; form-action 'none'; require-trusted-types-for 'script'; trusted-types 'none'"
 )
+
+
+NO_NAME = re.compile(r'[\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\\/:*?"<>|]')
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,10 +140,15 @@ def single_page(
     return _html(lesson, transcript, parts, links, name)
 
 
+def check_name(name: str) -> None:
+    """Raises InputError for a name that some system cannot give to a file, for a page goes to other machines."""
+    if not name or NO_NAME.search(name) or name.startswith("."):
+        raise InputError(f"{name!r} cannot name a lesson's files: rename it to letters, digits, spaces, - and _")
+
+
 def _links(name: str, media_file: Path | None, media_link: str | None) -> Links:
     """Checks what both forms of the page are given."""
-    if not name or re.search(r'[\x00-\x1f\\/:*?"<>|]', name) or name.startswith("."):
-        raise InputError(f"'{name}' cannot name the page's files: use letters, digits, spaces, - and _")
+    check_name(name)
     if media_file is not None and media_link is not None:
         raise InputError("the page can play a file or lead to a link, not both: leave one of them out")
     if media_file is not None and not media_file.is_file():
@@ -256,28 +264,34 @@ def _place_media(media_file: Path, out_dir: Path, name: str) -> str:
 
 def _link_or_copy(source: Path, target: Path) -> None:
     """Puts source at target whole or not at all."""
-    with tempfile.TemporaryDirectory(prefix=".media.", dir=target.parent) as folder:
-        temporary = Path(folder) / "media"
-        try:
-            os.link(source, temporary)
-        except OSError:
-            _copy(source, temporary)
-        os.replace(temporary, target)
+    try:
+        clear_parts(target.parent)
+        with tempfile.TemporaryDirectory(prefix=".media.", suffix=PART, dir=target.parent) as folder:
+            temporary = Path(folder) / "media"
+            try:
+                os.link(source, temporary)
+            except OSError:
+                _copy(source, temporary)
+            os.replace(temporary, target)
+        sync_folder(target.parent)
+    except OSError as error:
+        reason = error.strerror or error
+        raise InputError(f"cannot put {source} into {target.parent}: {reason}; free the place or some room") from error
 
 
 def _copy(source: Path, target: Path) -> None:
-    try:
-        shutil.copyfile(source, target)
-        with target.open("rb+") as file:
-            os.fsync(file.fileno())
-    except OSError as error:
-        raise InputError(f"cannot copy {source} to {target.parent.parent}: {error.strerror}; free some room") from error
+    shutil.copyfile(source, target)
+    with target.open("rb+") as file:
+        os.fsync(file.fileno())
 
 
 def _embedded_media(media_file: Path) -> str:
-    if media_file.stat().st_size > EMBEDDED_BYTES:
-        return quote(media_file.name)
-    return _data_url(_media_type(media_file.name), media_file.read_bytes())
+    try:
+        if media_file.stat().st_size > EMBEDDED_BYTES:
+            return quote(media_file.name)
+        return _data_url(_media_type(media_file.name), media_file.read_bytes())
+    except OSError as error:
+        raise InputError(f"cannot read {media_file}: {error.strerror or error}; check its rights") from error
 
 
 def _data_url(media_type: str, data: bytes) -> str:
