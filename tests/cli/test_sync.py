@@ -86,11 +86,12 @@ def test_nothing_but_the_result_is_told(published: Published) -> None:
 
 
 @pytest.mark.usefixtures("published")
-def test_second_run_hears_nothing_and_writes_the_same(
+def test_second_run_hears_and_follows_nothing_and_writes_the_same(
     published: Published, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Also in another process: what Python's hash seeds shuffle must not show."""
     monkeypatch.setattr("sync.transcript.recogniser.Recogniser", None)
+    monkeypatch.setattr("sync.revise.follow", None)
     result = plycue("sync", SAMPLE, "--out", tmp_path)
     assert result.exit_code == 0, result.output
     for path in published.folder.rglob("*"):
@@ -106,6 +107,16 @@ def test_json_tells_what_a_script_needs(tmp_path: Path) -> None:
     assert (told["played"], told["considered"], told["quizzes"]) == (30, 8, 1)
     assert all(Path(path).is_file() for path in told["files"])
     assert str(tmp_path / "open-centre.html") in told["files"]
+
+
+@pytest.mark.usefixtures("published")
+def test_with_another_game_nothing_is_heard_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("sync.transcript.recogniser.Recogniser", None)
+    pgn = tmp_path / "game.pgn"
+    pgn.write_text(f"{GAME} 1/2-1/2", encoding="utf-8")
+    result = plycue("sync", SAMPLE, "--game", pgn, "--out", tmp_path / "out")
+    assert result.exit_code == 0, result.output
+    assert sans(str(tmp_path / "out" / "open-centre.pgn")) == GAME.split()
 
 
 @pytest.mark.usefixtures("published")
