@@ -61,9 +61,13 @@ def _printable(character: str) -> str:
 def internal_fault(error: Exception) -> str:
     """One line for an error that nobody foresaw; the whole report goes into a file."""
     place = traceback.extract_tb(error.__traceback__)[-1]
-    handle, report = tempfile.mkstemp(prefix="plycue-fault-", suffix=".txt")
-    with os.fdopen(handle, "w", encoding="utf-8") as file:
-        file.writelines(traceback.format_exception(error))
     text = " ".join(str(error).split())[:200]
     where = f"{os.path.basename(place.filename)}:{place.lineno}"
-    return f"internal fault: {type(error).__name__}: {text} ({where}); please report it with the file {report}"
+    told = f"internal fault: {type(error).__name__}: {text} ({where}); please report it"
+    try:
+        handle, report = tempfile.mkstemp(prefix="plycue-fault-", suffix=".txt")
+        with os.fdopen(handle, "w", encoding="utf-8", errors="backslashreplace") as file:
+            file.writelines(traceback.format_exception(error))
+    except OSError:
+        return told  # the disk is full, perhaps that is the fault
+    return f"{told} with the file {report}"

@@ -36,7 +36,8 @@ def fix(
         list[int] | None, typer.Option(metavar="NUMBER", help="Numeric annotation glyph of the move named there.")
     ] = None,
     edits: Annotated[
-        Path | None, typer.Option(metavar="FILE", help="Edits as JSON, one a line, as the project file has them.")
+        Path | None,
+        typer.Option(metavar="FILE", readable=False, help="Edits as JSON, one a line, as the project file has them."),
     ] = None,
     undo: Annotated[bool, typer.Option("--undo", help="Take the last edit back.")] = False,
     redo: Annotated[bool, typer.Option("--redo", help="Make the last undone edit again.")] = False,

@@ -1,4 +1,7 @@
-"""Options that several commands share."""
+"""Options that several commands share.
+
+Files are not readable=True: whether they can be read is for the reader to tell, in one line that says what to do.
+"""
 
 from __future__ import annotations
 
@@ -17,7 +20,9 @@ Model = Annotated[
 ]
 Game = Annotated[
     Path | None,
-    typer.Option("--game", metavar="GAME.pgn", help="The game that the talk is about, if you have it as PGN."),
+    typer.Option(
+        "--game", metavar="GAME.pgn", readable=False, help="The game that the talk is about, if you have it as PGN."
+    ),
 ]
 Start = Annotated[
     str | None,
@@ -38,7 +43,11 @@ Speaker = Annotated[
     typer.Option(metavar="NAME", help="Who speaks: what NAME's misheard words meant before is tried again."),
 ]
 Json = Annotated[bool, typer.Option("--json", help="Tell the result as JSON on standard output.")]
-Project = Annotated[Path, typer.Argument(metavar="PROJECT", help="NAME.plycue.json; its transcript lies beside it.")]
+Project = Annotated[
+    Path,
+    typer.Argument(metavar="PROJECT", readable=False, help="NAME.plycue.json; its transcript lies beside it."),
+]
 Recording = Annotated[
-    Path | None, typer.Option("--recording", metavar="FILE", help="The recording that the talk was heard from.")
+    Path | None,
+    typer.Option("--recording", metavar="FILE", readable=False, help="The recording that the talk was heard from."),
 ]

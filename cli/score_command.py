@@ -11,8 +11,12 @@ from cli import options
 
 
 def score(
-    produced: Annotated[Path, typer.Argument(metavar="PRODUCED", help="PGN with side lines and [%cue] times.")],
-    truth: Annotated[Path, typer.Argument(metavar="TRUTH", help="PGN of the true game, in the same form.")],
+    produced: Annotated[
+        Path, typer.Argument(metavar="PRODUCED", readable=False, help="PGN with side lines and [%cue] times.")
+    ],
+    truth: Annotated[
+        Path, typer.Argument(metavar="TRUTH", readable=False, help="PGN of the true game, in the same form.")
+    ],
     as_json: options.Json = False,
 ) -> None:
     """Tell how far a produced game is from the true one: moves, side lines, times.

@@ -11,7 +11,10 @@ from cli import options
 from cli.exits import complain
 
 Transcript = Annotated[
-    Path, typer.Argument(metavar="TRANSCRIPT", help="NAME.transcript.json, or captions (.vtt .srt .json .txt).")
+    Path,
+    typer.Argument(
+        metavar="TRANSCRIPT", readable=False, help="NAME.transcript.json, or captions (.vtt .srt .json .txt)."
+    ),
 ]
 Result = Annotated[
     Path | None, typer.Option("--out", metavar="FILE", help="The file to write; by default beside the input.")
@@ -19,7 +22,7 @@ Result = Annotated[
 
 
 def hear(
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="The recording, sound or video.")],
+    file: Annotated[Path, typer.Argument(metavar="FILE", readable=False, help="The recording, sound or video.")],
     model: options.Model = "tiny.en",
     out: Result = None,
 ) -> None:

@@ -24,7 +24,9 @@ SURE = 0.8
 def sync(
     files: Annotated[
         list[Path],
-        typer.Argument(metavar="FILE", help="Recordings (sound or video), or transcripts (.vtt .srt .json .txt)."),
+        typer.Argument(
+            metavar="FILE", readable=False, help="Recordings (sound or video), or transcripts (.vtt .srt .json .txt)."
+        ),
     ],
     game: options.Game = None,
     start: options.Start = None,
@@ -39,7 +41,11 @@ def sync(
     model: options.Model = "tiny.en",
     transcript: Annotated[
         Path | None,
-        typer.Option(metavar="TRANSCRIPT", help="Captions or a transcript of FILE, to be read instead of hearing it."),
+        typer.Option(
+            metavar="TRANSCRIPT",
+            readable=False,
+            help="Captions or a transcript of FILE, to be read instead of hearing it.",
+        ),
     ] = None,
     title: options.Title = None,
     speaker: options.Speaker = None,

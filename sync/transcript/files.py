@@ -17,6 +17,7 @@ from sync.transcript.place import in_time_order
 from sync.transcript.words import Transcript
 
 LARGEST = 100_000_000  # bytes; three hours of talk with word times are about 3 million
+MOST_WORDS = 100_000  # eleven hours of talk
 BYTE_ORDER_MARKS = {codecs.BOM_UTF8: "utf-8-sig", codecs.BOM_UTF16_LE: "utf-16", codecs.BOM_UTF16_BE: "utf-16"}
 BINARY = re.compile(r"[\x00-\x08\x0e-\x1a\x1c-\x1f]")
 TIMING_LINE = re.compile(r"\d\s*-->", re.ASCII)
@@ -33,6 +34,8 @@ def read_transcript(path: str | os.PathLike[str]) -> Transcript:
     transcript = parse_transcript(text, file.name)
     if not transcript.words:
         raise InputError(f"{file}: no words in it; choose another transcript or let the recording be heard")
+    if len(transcript.words) > MOST_WORDS:
+        raise InputError(f"{file}: more than {MOST_WORDS} words, longer than a lesson; cut it into parts")
     return transcript
 
 
