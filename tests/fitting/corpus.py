@@ -14,6 +14,7 @@ from pathlib import Path
 
 import chess
 
+from sync.transcript.json_form import from_json
 from sync.transcript.words import Transcript, Word
 
 MARK = re.compile(r"\{([^|{}]+)\|([^|{}]+)\}")
@@ -111,11 +112,10 @@ def spoken(script: Script) -> tuple[Transcript, list[Mark]]:
 
 def heard(transcript_path: Path, truth_path: Path) -> tuple[Transcript, list[Mark]]:
     """What a recogniser made of the spoken script, and the true times of the marks."""
-    data = json.loads(transcript_path.read_text(encoding="utf-8"))
-    words = tuple(Word(text.strip(), start, end, probability) for text, start, end, probability in data["words"])
+    transcript = from_json(transcript_path.read_text(encoding="utf-8"), transcript_path.name)
     truth = json.loads(truth_path.read_text(encoding="utf-8"))
     marks = [
         Mark(re.sub(r"^R ([MV]) ?", r"R \1 ", each["tag"]), each["words"], each["start"], each["end"])
         for each in truth["mentions"]
     ]
-    return Transcript(words, data["duration"], "heard"), marks
+    return transcript, marks

@@ -27,6 +27,8 @@ MATE = 6.0
 """What a mate is worth, in nats."""
 WINS, HANGS = 0.9, 1.1
 """Nats for a pawn won or left hanging."""
+LAST_PLIES = 12
+"""Only so near to its wanted end may a game end by itself."""
 GOES_HOME = 1.6
 """Nats that it costs a knight or bishop to go back to its own first rank when nothing attacks it."""
 EXCHANGE = (0, 1, 3, 3, 5, 9, 100)
@@ -53,10 +55,23 @@ def game(rng: random.Random, start: chess.Board, plies: int, temperature: float 
         for known in opening(rng)[:plies]:
             board.push(known)
     while len(board.move_stack) - len(start.move_stack) < plies and not board.is_game_over():
-        move = choose(rng, board, temperature)
-        assert move is not None
+        left = plies - len(board.move_stack) + len(start.move_stack)
+        move = choose(rng, board, temperature, _endings(board) if left > LAST_PLIES else ())
+        if move is None:
+            break
         board.push(move)
     return board.move_stack[len(start.move_stack) :]
+
+
+def _endings(board: chess.Board) -> set[chess.Move]:
+    """The moves that end the game."""
+    found = set()
+    for move in board.legal_moves:
+        board.push(move)
+        if board.is_game_over():
+            found.add(move)
+        board.pop()
+    return found
 
 
 def long_game(rng: random.Random, start: chess.Board, plies: int) -> list[chess.Move]:
@@ -102,7 +117,7 @@ def _by_exchange(board: chess.Board, move: chess.Move) -> float:
     repeated = board.is_repetition(2)
     board.pop()
     taken = board.piece_type_at(move.to_square)
-    won = (max(gain, 0) + (VALUES[taken] if taken else 0)) / 2
+    won = (max(gain, 0) + (VALUES[taken] if taken else 0)) / 2 + 0.4 * bool(taken)
     return WINS * won - HANGS * min(max(loss, 0), 9) - 2.0 * repeated - GOES_HOME * _goes_home(board, move)
 
 

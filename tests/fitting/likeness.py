@@ -29,8 +29,8 @@ QUANTILES = (0.1, 0.25, 0.5, 0.75, 0.9)
 
 @dataclass(frozen=True)
 class Followed:
-    """right: plies of the game at their place. whole: the game is right and nothing else. moves: side-line moves that
-    are found and true, found, true."""
+    """right: plies of the game at their place. whole: the game is right, whatever follows it. moves: numbers of
+    side-line moves that are found and true, found, true."""
 
     plies: int
     right: int
@@ -50,7 +50,8 @@ def followed(script: Script, transcript: Transcript) -> Followed:
         if tag.startswith("V") and node.parent and node.move
     }
     right = sum(block.size for block in matching)
-    return Followed(len(script.game), right, game == script.game, (len(sides & true), len(sides), len(true)))
+    whole = game[: len(script.game)] == script.game
+    return Followed(len(script.game), right, whole, (len(sides & true), len(sides), len(true)))
 
 
 def _found(game: Game) -> tuple[list[str], set[tuple[str, str]]]:

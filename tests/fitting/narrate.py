@@ -30,6 +30,8 @@ PARAGRAPH_WORDS = (50, 110)
 TAIL_WEIGHTS = {"any": 1.6, "eyes": 0.5, "attacks": 2.5}
 TURN_WORDS = ((6, 1, 2), (1, 6, 2), (3, 3, 3), (2, 1, 6), (1, 1, 12), (10, 0, 1))
 """How often speakers say colours, names and pronouns for the sides: one of these rows."""
+SURE_NAMES = ("castle", "short", "long", "promote", "promote-take", "en-passant", "double", "step", "corner", "king")
+"""Tables of names that are clear by what they are."""
 FORMS = {"B": "b", "G": "g"}
 
 
@@ -447,11 +449,25 @@ class Narrator:
     def _names(self, board: chess.Board, move: chess.Move, shape: str) -> list[Row]:
         wanted = {"N": "N", "V": "V", "B": "V", "G": "V", "S": "S"}[shape]
         while True:
-            found = [row for kind in self._kinds(board, move) for row in shaped(tables.NAMES[kind])]
-            fit = [row for row in found if row.shape == wanted]
+            found = [
+                Row(row.text, row.shape, row.weight * self._clarity(board, move, kind, row.text))
+                for kind in self._kinds(board, move)
+                for row in shaped(tables.NAMES[kind])
+                if row.shape == wanted
+            ]
+            fit = [row for row in found if row.weight > 0]
             if fit:
                 return fit
             wanted = "N"
+
+    def _clarity(self, board: chess.Board, move: chess.Move, kind: str, row: str) -> float:
+        """1 for a name that fits no other legal move, less where the listener has to guess."""
+        if kind in SURE_NAMES:
+            return 1.0
+        others = sum(1 for other in board.legal_moves if other != move and _also_fits(board, move, other, kind, row))
+        if not others:
+            return 1.0
+        return 0.5 if "retake" in kind or kind == "trade" else self.style.loose_names * 0.1
 
     def _kinds(self, board: chess.Board, move: chess.Move) -> list[str]:
         """The tables whose names say enough for the move."""
@@ -667,6 +683,30 @@ def _twin(board: chess.Board, move: chess.Move) -> bool:
         other.from_square != move.from_square and board.piece_type_at(other.from_square) == piece
         for other in board.generate_legal_moves(to_mask=chess.BB_SQUARES[move.to_square])
     )
+
+
+def _also_fits(board: chess.Board, move: chess.Move, other: chess.Move, kind: str, row: str) -> bool:
+    """What a row says of a move is true of the other one too."""
+    same_piece = board.piece_type_at(move.from_square) == board.piece_type_at(other.from_square)
+    takes = board.is_capture(other)
+    if kind.startswith("pawn") and not same_piece:
+        return False
+    if "take" in kind:
+        if not takes or ("<victim>" in row and not _same_piece_at(board, move.to_square, other.to_square)):
+            return False
+    elif takes and "<sq>" not in row:
+        return False
+    if "<piece>" in row and not same_piece:
+        return False
+    if "<sq>" in row and move.to_square != other.to_square:
+        return False
+    if "<file>" in row and chess.square_file(move.from_square) != chess.square_file(other.from_square):
+        return False
+    return not ("<from>" in row and move.from_square != other.from_square)
+
+
+def _same_piece_at(board: chess.Board, first: chess.Square, second: chess.Square) -> bool:
+    return board.piece_type_at(first) == board.piece_type_at(second)
 
 
 def _sans(places: Sequence[Place]) -> str:

@@ -236,9 +236,9 @@ NAMES = {
 1~S the <piece> <capture:3> on <sq>
 """,
     "retake": """
-40~N takes
-6~N takes back
-18~N <piece> takes
+150~N takes
+12~N takes back
+60~N <piece> takes
 6~V <take> back
 4~V <take>
 5~V <take> back with the <piece>
@@ -267,7 +267,7 @@ NAMES = {
 5~N pawn takes on <sq>
 2~N <file> pawn takes <sq>
 1~N <from> takes <sq>
-12~N takes <sq>
+18~N takes <sq>
 5~V <take> on <sq>
 3~V <take> the <victim>
 2~V <take> with the <file> pawn
@@ -280,9 +280,9 @@ NAMES = {
 1~S the pawn <take:3> on <sq>
 """,
     "pawn-retake": """
-20~N takes
-5~N takes back
-5~V <take> back
+50~N takes
+6~N takes back
+8~V <take> back
 5~V <take> back with the pawn
 3~V <recapture> with the pawn
 3~V <recapture> with the <file> pawn
@@ -422,7 +422,7 @@ LINKS = {
 1~. <sub> <say>
 1~. The answer [is|was]
 1~. The reply was
-1~. What did <sub> play? <he:3> <play:3>
+1~. What did <sub> play? <he> <play>
 1~. Now comes
 1~. Now it's
 1~. Of course,

@@ -1,8 +1,9 @@
-"""Made-up lessons: every one of them is a good lesson script, and its unmarked words name no move."""
+"""Made-up lessons are good scripts, their unmarked words name no move, and they are misheard as real ones are."""
 
 from __future__ import annotations
 
 import random
+from itertools import pairwise
 from pathlib import Path
 
 import chess
@@ -12,13 +13,16 @@ from sync.mentions.spot import spot
 from sync.transcript.words import Transcript, Word
 from tests.fitting import narration_asides as asides
 from tests.fitting.board_facts import move_facts, position_facts
-from tests.fitting.games import exchange, long_game
+from tests.fitting.corpus import read_script as read_with_marks
+from tests.fitting.corpus import spoken
+from tests.fitting.games import LAST_PLIES, exchange, long_game
+from tests.fitting.mishear import blocks, general, misheard, word_error
 from tests.fitting.narrate import narration
 from tests.fitting.wording import Subject, Wording, rows
 from tests.speech.check import faults
 from tests.speech.script import read_script
 
-SEEDS = range(40)
+SEEDS = range(16)
 
 
 @pytest.fixture(scope="module")
@@ -45,9 +49,9 @@ def test_narrations_are_good_scripts(scripts: list[Path]) -> None:
 
 def test_the_game_is_as_long_as_was_asked(tmp_path: Path) -> None:
     path = tmp_path / "long.lesson.txt"
-    path.write_text(narration("3", 150), encoding="utf-8")
+    path.write_text(narration("3", 120), encoding="utf-8")
     script = read_script(path)
-    assert len(script.game) == 150
+    assert 120 - LAST_PLIES <= len(script.game) <= 120
     assert list(faults(script)) == []
 
 
@@ -55,9 +59,9 @@ def test_narrations_differ_in_style(scripts: list[Path]) -> None:
     """Of two speakers nobody opens the side lines and names the moves with the same words."""
     texts = [read_script(path).text for path in scripts]
     openings = {" ".join(text.split()[:12]) for text in texts}
-    assert len(openings) > 30
+    assert len(openings) > 12
     paces = [len(text.split()) / len(read_script(path).game) for text, path in zip(texts, scripts, strict=True)]
-    assert max(paces) > 1.6 * min(paces)
+    assert max(paces) > 1.4 * min(paces)
 
 
 def full_names(text: str) -> list[str]:
@@ -77,16 +81,16 @@ def test_asides_name_no_move() -> None:
     rng = random.Random(1)
     subjects = {"side": Subject("white", "she", "her"), "other": Subject("black", "he", "his")}
     said = 0
-    for seed in range(12):
+    for seed in range(8):
         board = chess.Board()
-        for move in long_game(rng, board, 10 + 4 * seed):
+        for move in long_game(rng, board, 10 + 6 * seed):
             board.push(move)
         for kind, slots in position_facts(board):
             for row in rows(asides.ASIDES[kind]):
                 text = Wording(slots, subjects, main="side").fill(rng, row.text)
                 said += 1
                 assert full_names(text) == [], text
-    assert said > 500
+    assert said > 400
 
 
 def test_there_are_many_asides() -> None:
@@ -125,3 +129,46 @@ def test_a_move_is_said_to_attack_what_it_attacks() -> None:
 )
 def test_exchanges_are_counted(fen: str, uci: str, pawns: int) -> None:
     assert exchange(chess.Board(fen), chess.Move.from_uci(uci)) == pawns
+
+
+def test_mishearings_are_those_of_the_recogniser_in_number(scripts: list[Path]) -> None:
+    """tiny.en got 2 to 12 words in a hundred of the spoken lessons wrong, 6 on the average."""
+    errors = []
+    for path in scripts:
+        transcript, _ = spoken(read_with_marks(path))
+        found = misheard(transcript, path.name)
+        assert found == misheard(transcript, path.name)
+        assert found != misheard(transcript, f"{path.name} again")
+        errors.append(word_error(transcript, found))
+    assert 0.04 < sum(errors) / len(errors) < 0.1
+    assert max(errors) < 0.25
+
+
+def test_misheard_words_keep_their_times(scripts: list[Path]) -> None:
+    """So the times of the marks are true of what was heard, too."""
+    transcript, _ = spoken(read_with_marks(scripts[0]))
+    found = misheard(transcript, "0")
+    assert all(word.start <= word.end for word in found.words)
+    assert all(first.start <= second.start for first, second in pairwise(found.words))
+    assert all(0.0 <= word.probability <= 1.0 for word in found.words)
+    said = {(word.text.strip(".,?!").lower(), word.start) for word in transcript.words}
+    kept = [(word.text.strip(".,?!").lower(), word.start) in said for word in found.words]
+    assert sum(kept) > 0.8 * len(kept)
+
+
+def test_words_are_aligned_in_blocks() -> None:
+    found = list(blocks("and knight e4 takes on d5".split(), "and 94 takes on d5 the".split()))
+    assert [block for block, _, _ in found] == [
+        (("and",), ("and",)),
+        (("knight", "e4"), ("94",)),
+        (("takes",), ("takes",)),
+        (("on",), ("on",)),
+        (("d5",), ("d5",)),
+        (("d5",), ("d5", "the")),
+    ]
+
+
+def test_squares_are_generalised() -> None:
+    assert general((("to", "e4"), ("to", "d4"))) == (("to", "@"), ("to", "@?"))
+    assert general((("bishop", "e4"), ("the", "e4"))) == (("bishop", "@"), ("the", "@"))
+    assert general((("e4",), ("before",))) == (("e4",), ("before",))
