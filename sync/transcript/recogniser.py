@@ -30,9 +30,8 @@ WINDOW = 3000  # feature frames that the model was made for
 SHORT_WINDOW = 1000  # does as well for a few words, in a fifth of the time
 SCORED_TOGETHER = 16
 IMPOSSIBLE = 1e-9
-TOGETHER = 2  # pieces encoded or aligned at once: both take much memory a piece and gain nothing from more
 MOST_TOKENS = 240  # in one window; nobody says more in 30 s
-MOST_WORKERS = 4  # batches heard at the same time; each takes about 150 MB
+MOST_WORKERS = 4  # batches heard at the same time; each takes about 160 MB
 MOST_THREADS = 8
 MALLOPT = {-1: 2**31 - 1, -4: 0, -8: 1}  # glibc's M_TRIM_THRESHOLD, M_MMAP_MAX and M_ARENA_MAX, from its malloc.h
 HOP = 160  # samples a feature frame
@@ -107,12 +106,9 @@ class Recogniser:
     def encode(self, sounds: Sequence[Sound], window: int = WINDOW) -> Sound:
         """The model's inner picture of pieces of at most window feature frames (10 ms): (pieces, times, features)."""
         extract = self._whisper.feature_extractor
-        features = [pad_or_trim(extract(sound)[..., :-1], window) for sound in sounds]
-        encoded = [
-            np.asarray(self._whisper.encode(np.stack(features[first : first + TOGETHER])))
-            for first in range(0, len(features), TOGETHER)
-        ]
-        return np.concatenate(encoded)
+        features = (pad_or_trim(extract(sound)[..., :-1], window) for sound in sounds)
+        # One by one: more at once take more memory and no less time.
+        return np.concatenate([np.asarray(self._whisper.encode(each[np.newaxis])) for each in features])
 
     def hear(self, sounds: Sequence[Sound], prompt: str, longest_repeat: int = 0) -> list[Hearing]:
         """The words of each piece (16 kHz, full scale = 1, at most 30 s).
@@ -165,11 +161,8 @@ class Recogniser:
         return likelihoods
 
     def _align(self, encoded: Sound, start: list[int], texts: list[list[int]], frames: list[int]) -> Iterator[Any]:
-        for first in range(0, len(texts), TOGETHER):
-            some = slice(first, first + TOGETHER)
-            yield from self._whisper.model.align(
-                StorageView.from_array(encoded[some]), start, texts[some], frames[some]
-            )
+        for piece, text, count in zip(encoded, texts, frames, strict=True):
+            yield from self._whisper.model.align(StorageView.from_array(piece[np.newaxis]), start, [text], [count])
 
     def _start(self, prompt: str) -> list[int]:
         """The tokens before the text: the prompt as if it had been said before, then the task."""
