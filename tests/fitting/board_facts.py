@@ -61,7 +61,7 @@ def _pieces(board: chess.Board) -> Iterator[Fact]:
         if piece.piece_type != chess.KING:
             if board.is_pinned(piece.color, square):
                 yield "pinned", slots
-            if not guarded and piece.piece_type != chess.PAWN:
+            if not guarded and piece.piece_type != chess.PAWN and board.fullmove_number > 6:
                 yield "loose", slots
             if attacked and guarded:
                 yield "counted", {**slots, "n": in_words(attacked), "m": in_words(guarded)}
@@ -85,7 +85,7 @@ def _bishop(board: chess.Board, square: chess.Square, piece: chess.Piece, slots:
     shade = chess.BB_LIGHT_SQUARES if chess.BB_SQUARES[square] & chess.BB_LIGHT_SQUARES else chess.BB_DARK_SQUARES
     shade_name = "light" if shade == chess.BB_LIGHT_SQUARES else "dark"
     blocked = chess.popcount(board.pawns & board.occupied_co[piece.color] & shade)
-    if blocked >= 5:
+    if blocked >= 5 and board.fullmove_number > 10:
         yield "bad-bishop", {**slots, "shade": shade_name, "n": in_words(blocked)}
     if chess.BB_SQUARES[square] & (chess.BB_B2 | chess.BB_G2 | chess.BB_B7 | chess.BB_G7):
         yield "fianchetto", {**slots, "shade": shade_name}
@@ -178,7 +178,7 @@ def _squares(board: chess.Board) -> Iterator[Fact]:
     for square in (chess.D4, chess.E4, chess.D5, chess.E5, chess.C5, chess.F5, chess.C4, chess.F4, chess.D6, chess.E6):
         counts = [len(board.attackers(side, square)) for side in chess.COLORS]
         slots = {"sq": chess.square_name(square)}
-        if counts[0] != counts[1]:
+        if counts[0] != counts[1] and min(counts):
             stronger = SIDES[chess.COLORS[counts[0] < counts[1]]]
             yield "control", {**slots, "side": stronger, "n": in_words(max(counts)), "m": in_words(min(counts))}
         if not board.piece_at(square):

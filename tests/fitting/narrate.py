@@ -570,6 +570,9 @@ class Narrator:
         side = not board.turn
         board.push(chess.Move.null())
         move = choose(self.rng, board, 0.6)
+        for _ in range(2):
+            if move is not None and not (board.is_capture(move) or board.gives_check(move)):
+                move = choose(self.rng, board, 0.6)
         if move is None:
             return
         row = self._shaped_pick(tables.PLANS)
@@ -601,10 +604,9 @@ class Narrator:
             fact: Fact = ("any", {})
             if kind != "any":
                 fact = self.rng.choice([fact for fact in facts if fact[0] == kind])
-            rest = [row for row in rows(asides.ASIDES[kind]) if row.text not in self.used]
-            row = self.style.taste.pick(self.rng, rest or rows(asides.ASIDES[kind]))
-            if kind == "any":
-                self.used.add(row.text)
+            rest = [row for row in rows(asides.ASIDES[kind]) if f"{row.text} {fact[1].get('sq')}" not in self.used]
+            row = self.style.taste.pick(self.rng, rest or rows(asides.ASIDES["any"]))
+            self.used.add(f"{row.text} {fact[1].get('sq')}")
             slots = {tag: words for tag, words in fact[1].items() if tag not in ("side", "other")}
             subjects = {
                 tag: self._subject(SIDES.index(side) == 1)
