@@ -39,14 +39,28 @@ class Commands(TyperGroup):
             complain(RESUME)
             raise typer.Exit(INTERRUPTED) from error
         except BrokenPipeError as error:
-            # The reader of a pipe has gone; what is still in the buffer must not fail again when Python ends.
-            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            _close_output()  # the reader of a pipe has gone
             raise typer.Exit(0) from error
+        except OSError as error:
+            raise typer.Exit(refused(error)) from error
         except (TyperException, typer.Exit, typer.Abort):
             raise  # wrong usage, or an end that a command chose
         except Exception as error:
             complain(internal_fault(error))
             raise typer.Exit(INTERNAL) from error
+
+
+def refused(error: OSError) -> int:
+    """Tells what the system refused, and returns the exit code: no fault of this program, and seldom of a file's."""
+    complain(f"{error.filename or 'the output'}: {error.strerror or error}; check its rights, or free some room")
+    if error.filename is None:
+        _close_output()
+    return BAD_INPUT
+
+
+def _close_output() -> None:
+    """What is still in the buffer must not fail again when Python ends."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def complain(message: str) -> None:

@@ -13,7 +13,7 @@ import typer
 
 from cli.diagram_command import diagram
 from cli.doubts_command import doubts
-from cli.exits import Commands
+from cli.exits import Commands, refused
 from cli.fix_command import fix
 from cli.page_command import page
 from cli.review_command import review
@@ -75,4 +75,7 @@ def main() -> None:
         # A name that the terminal's encoding does not have must not end a job that is done.
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
-    app()
+    try:
+        app()
+    except OSError as error:  # help that cannot be written
+        sys.exit(refused(error))

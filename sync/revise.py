@@ -9,6 +9,7 @@ from __future__ import annotations
 import gzip
 import hashlib
 import json
+import zlib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from functools import cache
@@ -253,7 +254,7 @@ def kept_games(task: Task) -> tuple[Game, ...] | None:
     try:
         text = gzip.decompress(_kept_path(task).read_bytes())
         games: tuple[Game, ...] = decode(tuple[Game, ...], json.loads(text), "")
-    except (OSError, EOFError, ValueError, FormatError):
+    except (OSError, EOFError, zlib.error, ValueError, RecursionError, FormatError):
         return None
     return games
 

@@ -6,9 +6,13 @@ import os
 from collections.abc import Generator, Iterator
 
 import pytest
+from hypothesis import settings
 from playwright.sync_api import Browser, sync_playwright
 
 from tests.browser import CHROMIUM, SWITCHES
+
+settings.register_profile("plycue", deadline=None)  # a busy machine is no fault of a law
+settings.load_profile("plycue")
 
 ALL = "PLYCUE_TEST_ALL"
 """With this set, a test that would be skipped fails: on a machine that is meant to have everything."""

@@ -76,10 +76,18 @@ def load_speaker(name: str) -> Speaker:
         return Speaker(name)
     try:
         data = json.loads(path.read_text(encoding="utf-8"))
-        forms = tuple(Form(str(form["heard"]), str(form["means"])) for form in data["forms"])
-    except (OSError, ValueError, KeyError, TypeError) as error:
+        forms = tuple(_form(form["heard"], form["means"]) for form in data["forms"])
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
         raise InputError(f"{path}: no speaker's profile; delete it or restore it") from error
     return Speaker(name, forms)
+
+
+def _form(heard: str, means: str) -> Form:
+    """Raises ValueError for what cannot be heard or written."""
+    if not heard.split() or not means.split():
+        raise ValueError("a form without words")
+    (heard + means).encode()
+    return Form(heard, means)
 
 
 def save_speaker(speaker: Speaker) -> Path:

@@ -81,7 +81,7 @@ def _own_words(entries: Any, name: str) -> Iterator[Word]:
     for number, entry in enumerate(_objects(entries, name, "words"), 1):
         where = f"{name}, word {number}"
         start, end = _seconds(entry.get("start"), where), _seconds(entry.get("end"), where)
-        probability = _number(entry.get("probability", 1.0), where)
+        probability = _probability(entry.get("probability", 1.0), where)
         spread = _seconds(entry.get("spread", 0.0), where)
         rivals = _rivals(entry.get("rivals", {}), where)
         yield Word(_text(entry, where), start, max(start, end), probability, spread, rivals)
@@ -90,7 +90,10 @@ def _own_words(entries: Any, name: str) -> Iterator[Word]:
 def _rivals(entries: Any, where: str) -> tuple[tuple[str, float], ...]:
     if not isinstance(entries, dict) or not all(SQUARE.fullmatch(square) for square in entries):
         raise InputError(f"{where}: rivals must be squares with numbers; hear the recording again")
-    return tuple((square, _number(value, where)) for square, value in entries.items())
+    rivals = tuple((square, _number(value, where)) for square, value in entries.items())
+    if not all(math.isfinite(value) for _, value in rivals):
+        raise InputError(f"{where}: rivals must be squares with numbers; hear the recording again")
+    return rivals
 
 
 def _recognised_words(data: Any, name: str) -> list[Word]:
@@ -163,7 +166,7 @@ def _joined(spoken: list[_Spoken]) -> list[_Spoken]:
 
 
 def _spoken(entry: dict[str, Any], where: str) -> _Spoken:
-    probability = next((_number(entry[key], where) for key in PROBABILITY_KEYS if entry.get(key) is not None), 1.0)
+    probability = next((_probability(entry[key], where) for key in PROBABILITY_KEYS if entry.get(key) is not None), 1.0)
     text = _text(entry, where)
     if entry.get("start") is None or entry.get("end") is None:
         return _Spoken(text, None, probability)
@@ -191,6 +194,12 @@ def _whole(text: str) -> str:
 
 def _seconds(value: Any, where: str) -> float:
     return checked_seconds(_number(value, where), where)
+
+
+def _probability(value: Any, where: str) -> float:
+    """1, as where none stands, for a number on another scale: percent, or a logarithm."""
+    number = _number(value, where)
+    return number if 0 <= number <= 1 else 1.0
 
 
 def _number(value: Any, where: str) -> float:

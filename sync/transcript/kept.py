@@ -104,5 +104,5 @@ def _read(path: Path, parse: Callable[[Any], Kept]) -> Kept | None:
     """None when the file is missing or damaged: then it is heard again."""
     try:
         return parse(json.loads(path.read_text(encoding="utf-8")))
-    except (OSError, ValueError, TypeError, KeyError):
+    except (OSError, ValueError, TypeError, KeyError, OverflowError, RecursionError):
         return None
