@@ -33,7 +33,8 @@ def decode(kind: Any, value: Any, where: str) -> Any:
             decode(arguments[0], item, f"{where}[{index}]") for index, item in enumerate(_a(list, value, where))
         )
     if get_origin(kind) is dict:
-        return {key: decode(arguments[1], item, f"{where}.{key}") for key, item in _a(dict, value, where).items()}
+        members = _a(dict, value, where).items()
+        return {key: decode(arguments[1], item, f"{where}.{_name(key)}") for key, item in members}
     if is_dataclass(kind):
         return _dataclass(kind, _a(dict, value, where), where)
     if kind is float:
@@ -76,7 +77,7 @@ def _dataclass(kind: Any, value: dict[str, Any], where: str) -> Any:
     inside = f"{where}." if where else ""
     for name in value:
         if name not in types_of_fields:
-            raise FormatError(f"{inside}{name[:40]} is not known")
+            raise FormatError(f"{inside}{_name(name)} is not known")
     for name in types_of_fields:
         if name not in value:
             raise FormatError(f"{inside}{name} is missing")
@@ -87,6 +88,10 @@ def _dataclass(kind: Any, value: dict[str, Any], where: str) -> Any:
 def _fields(kind: Any) -> dict[str, Any]:
     hints = get_type_hints(kind)
     return {field.name: hints[field.name] for field in fields(kind)}
+
+
+def _name(name: str) -> str:
+    return name[:40] if name.isprintable() else repr(name[:40])
 
 
 def _shown(value: Any) -> str:

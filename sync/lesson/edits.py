@@ -6,6 +6,7 @@ others when the lesson is heard or followed again. An edit that finds no place a
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from itertools import accumulate, pairwise
@@ -22,6 +23,9 @@ from sync.transcript.words import Transcript, Word
 
 NEAR = 1.0
 """Seconds by which a moment, a chapter or a quiz may have moved from where an edit of it was made."""
+
+UCI = re.compile(r"([a-h][1-8])(?!\1)[a-h][1-8][qrbn]?")
+"""A move from one square to another."""
 
 ROLES: tuple[Role, ...] = ("played", "considered", "repeat")
 
@@ -257,6 +261,9 @@ def _check(edit: Edit) -> None:
         raise InputError(f"edit of kind {NAMES[type(edit)]!r}: times must not be negative, nor {last} before {first}")
     if max(times) > LONGEST:
         raise InputError(f"edit of kind {NAMES[type(edit)]!r}: {max(times):g} s is not a time in a recording")
+    moves = (getattr(edit, "uci", None), getattr(edit, "was", None), *(getattr(edit, "line", None) or ()))
+    if strange := [uci for uci in moves if uci is not None and not UCI.fullmatch(uci)]:
+        raise InputError(f"edit of kind {NAMES[type(edit)]!r}: {strange[0]!r:.40} is no move; write it like 'e2e4'")
     match edit:
         case MoveEdit() if edit.role is not None and edit.role not in ROLES:
             raise InputError(f"role {edit.role!r:.40}: choose one of {', '.join(ROLES)}")

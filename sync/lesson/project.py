@@ -19,6 +19,7 @@ import chess
 from sync.atomic import write_text
 from sync.errors import InputError
 from sync.lesson.decode import FormatError, decode
+from sync.lesson.edits import UCI
 from sync.lesson.lesson import Chapter, Game, Lesson, Media, Ply, Quiz
 from sync.recording import LONGEST
 
@@ -31,8 +32,6 @@ LARGEST_FILE = 100_000_000
 SHA256 = re.compile(r"[0-9a-f]{64}")
 NOT_IN_NAMES = ("Cc", "Cs", "Zl", "Zp")
 """Unicode categories: control characters, halves of characters, line ends."""
-
-UCI = re.compile(r"[a-h][1-8][a-h][1-8][qrbn]?")
 
 
 @dataclass(frozen=True, slots=True)

@@ -123,6 +123,8 @@ def test_commands_on_a_project_changed_by_hand(project: Path, content: Any, data
         (("computed", "chapters", 0, "end"), 1e9, "1e+09 s is not a time in a recording"),
         (("settings", "game"), "1. e4 e5 2. Ke9 *", "settings.game: line 1: 'Ke9' is no move"),
         (("computed", "title"), "\ud800", "half of a character"),
+        (("computed", "games", 0, "plies", 0, "uci"), "e4e4", "'e4e4' is not legal there"),
+        (("settings", "star\rt"), 1, r"settings.'star\rt' is not known"),
     ],
 )
 def test_what_points_nowhere_is_told(
@@ -140,6 +142,14 @@ def test_what_points_nowhere_is_told(
 def test_times_that_no_recording_has_are_refused_in_edits(edit: dict[str, Any]) -> None:
     with pytest.raises(InputError):
         edit_from_json(edit | {"at": 1e9, "end": 1e9} if "end" in edit else edit | {"at": 1e9})
+
+
+@pytest.mark.parametrize("uci", ["e4e4", "zz", "", "0000", "P@e4", "e7e8k", "e2e4\n"])
+@pytest.mark.parametrize("member", ["uci", "was", "line"])
+def test_what_is_no_move_is_refused_in_edits(uci: str, member: str) -> None:
+    """Once in the journal it would be in the way of every command."""
+    with pytest.raises(InputError, match="is no move"):
+        edit_from_json(EDITS[1] | {member: [uci] if member == "line" else uci})
 
 
 @pytest.mark.parametrize("edit", EDITS[:-1], ids=lambda edit: edit["kind"])
