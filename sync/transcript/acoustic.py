@@ -11,7 +11,7 @@ from types import TracebackType
 
 from sync.recording import SAMPLE_RATE, Recording, decode
 from sync.transcript.models import DEFAULT_MODEL, find_model
-from sync.transcript.recogniser import as_sound, load_recogniser
+from sync.transcript.recogniser import as_sound, give_back_memory, load_recogniser
 
 SAMPLE_BYTES = 2
 MARGIN = 0.1  # seconds; the result hardly depends on it
@@ -48,6 +48,7 @@ class Scorer:
 
     def close(self) -> None:
         self._sound.close()
+        give_back_memory()
 
     def __enter__(self) -> Scorer:
         return self

@@ -15,7 +15,7 @@ from sync.transcript.cache import cache_folder
 from sync.transcript.kept import End, KeptParts, Part
 from sync.transcript.listen import SILENCE, listen
 from sync.transcript.models import DEFAULT_MODEL, Model, find_model
-from sync.transcript.recogniser import load_recogniser
+from sync.transcript.recogniser import give_back_memory, load_recogniser
 from sync.transcript.words import Transcript
 
 Progress = Callable[[float, float], None]
@@ -89,6 +89,7 @@ def _hear_rest(
     for parts in _ahead(hear_batch, batches, recogniser.workers):
         count += 1
         yield parts
+    give_back_memory()
     kept.keep_end(End(count, tuple(warnings)))
     if kept.problem:
         warnings.append(kept.problem)

@@ -218,13 +218,22 @@ def as_sound(samples: bytes) -> Sound:
 def _keep_freed_memory() -> None:
     """Has glibc hand freed memory on to what asks next, where it would give it back to the system.
 
-    Each layer of the model takes and frees 50 to 100 MB; to fetch them anew each time costs a sixth of the hearing.
+    Each layer of the model takes and frees some 50 MB; to fetch them anew each time costs a sixth of the hearing.
     Other systems are left as they are.
     """
-    mallopt = getattr(ctypes.CDLL(None), "mallopt", None) if sys.platform == "linux" else None
-    if mallopt is not None:
-        for parameter, value in MALLOPT.items():
-            mallopt(parameter, value)
+    for parameter, value in MALLOPT.items():
+        _glibc("mallopt", parameter, value)
+
+
+def give_back_memory() -> None:
+    """Gives freed memory back to the system, for when there is nothing to hear for a while."""
+    _glibc("malloc_trim", 0)
+
+
+def _glibc(function: str, *arguments: int) -> None:
+    found = getattr(ctypes.CDLL(None), function, None) if sys.platform == "linux" else None
+    if found is not None:
+        found(*arguments)
 
 
 def _threads() -> int:

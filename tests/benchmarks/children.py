@@ -27,7 +27,8 @@ def timed(name, work):
     begun = spent()
     result = work()
     wall, processor = (after - before for after, before in zip(spent(), begun))
-    print("measured", json.dumps({"name": name, "wall": wall, "processor": processor}), flush=True)
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024
+    print("measured", json.dumps({"name": name, "wall": wall, "processor": processor, "peak": peak}), flush=True)
     return result
 """
 """Begins a measured program: timed("name", work) calls work and tells what it took."""
@@ -43,12 +44,14 @@ class Spent:
 
 @dataclass(frozen=True)
 class Run:
-    """A whole process. parts: what its calls of timed took, by name; told: its other output; peak: bytes of memory."""
+    """A whole process. parts: what its calls of timed took, by name; told: its other output; peak: bytes of memory, and
+    peaks: up to the end of each part."""
 
     whole: Spent
     parts: dict[str, Spent]
     told: list[str]
     peak: int
+    peaks: dict[str, int]
 
 
 def run(arguments: Sequence[str | Path], cache: Path | None = None, expected: int = 0) -> Run:
@@ -71,6 +74,7 @@ def run(arguments: Sequence[str | Path], cache: Path | None = None, expected: in
         {each["name"]: Spent(each["wall"], each["processor"]) for each in marked},
         [line for line in lines if not line.startswith("measured ")],
         usage.ru_maxrss * 1024,
+        {each["name"]: each["peak"] for each in marked},
     )
 
 

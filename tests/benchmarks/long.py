@@ -2,9 +2,9 @@
 
     python -m tests.benchmarks.long [--audio FOLDER] [--minutes 10 30 90 180]
 
-Lessons are joined to recordings of these lengths. For each it prints what the stages take, in processor time for each
-minute of sound, and the most memory that the process had; then the same once more, when all is kept. FOLDER keeps
-spoken lessons for the next time; three hours of them take some minutes to speak.
+Lessons are joined to recordings of these lengths. For each it prints what the stages take, in processor time for ten
+minutes of sound, and the most memory that the process had up to the end of each; then the same once more, when all is
+kept. FOLDER keeps spoken lessons for the next time; three hours of them take some minutes to speak.
 """
 
 from __future__ import annotations
@@ -51,7 +51,8 @@ def main() -> None:
             first, second = (run(python(JOB, lesson, folder / "out"), folder / "cache") for _ in range(2))
         for name, each, by in (("first", first, minutes / 10), ("again", second, 1.0)):
             parts = ", ".join(f"{part} {spent.processor / by:.2f}" for part, spent in each.parts.items())
-            print(f"{minutes} min, {name}: {told(each.whole)}, at most {each.peak / 1e6:.0f} MB")
+            peaks = ", ".join(f"{peak / 1e6:.0f} after {part}" for part, peak in each.peaks.items())
+            print(f"{minutes} min, {name}: {told(each.whole)}, at most {each.peak / 1e6:.0f} MB ({peaks})")
             print(f"  seconds of processors{' for 10 min of sound' if each is first else ''}: {parts}")
 
 
