@@ -47,11 +47,11 @@ def same_again(folder: Path, lesson: Path, rounds: int) -> None:
     game.write_text(" ".join(script(LESSON).game) + " *\n", encoding="utf-8")
 
     def with_game() -> Run:
-        shutil.rmtree(cache / "followed")
+        shutil.rmtree(cache / "followed")  # otherwise only the first round would follow the talk
         return run(plycue("sync", lesson, "--out", folder / "given", "--game", game), cache)
 
-    runs = in_turn({"again": lambda: run(plycue("sync", lesson, "--out", out), cache), "game": with_game}, rounds)
-    again, other = (median([each.whole for each in runs[name]]) for name in ("again", "game"))
+    again = median([run(plycue("sync", lesson, "--out", out), cache).whole for _ in range(rounds)])
+    other = median([with_game().whole for _ in range(rounds)])
     print(f"plycue sync, first: {told(first.whole)}")
     print(f"the same again: {told(again)}, {again.processor / first.whole.processor:.1%} of the first")
     print(f"another --game: {told(other)}, {other.processor / first.whole.processor:.1%} of the first")
