@@ -115,8 +115,8 @@ def run(job: Job, watch: Watch, warn: Warn) -> Done:
 def hear_watched(recording: Recording, model: str, known: Known, watch: Watch, warn: Warn) -> Transcript:
     """Hears a recording, and tells the moves of what is heard so far to who watches, while the rest is being heard.
 
-    They are told each time that twice as much is heard as the last time: all these together are followed in no more
-    time than the whole.
+    They are told each time that twice as much is heard as the last time, up to half of the recording: all these
+    together are followed in no more time than the whole.
     """
     words: list[Word] = []
     due, end = FIRST_SHOWN, 0.0
@@ -124,7 +124,7 @@ def hear_watched(recording: Recording, model: str, known: Known, watch: Watch, w
     for part in hear_parts(recording, model, watch.update, warn=warn):
         words += part.words
         end = part.end
-        if watch.tell and due <= end < recording.duration and time.monotonic() - begun > PATIENCE:
+        if watch.tell and due <= end <= recording.duration / 2 and time.monotonic() - begun > PATIENCE:
             watch.tell(f"{clock(end)}  {moves_so_far(Transcript(tuple(words), end, model), known)}")
             due = 2 * end
     return Transcript(tuple(words), end, model)
