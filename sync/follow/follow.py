@@ -13,6 +13,7 @@ from sync.follow.fixes import Fix
 from sync.follow.model import REPEAT, fitted
 from sync.follow.place import Place
 from sync.follow.posterior import Belief, beliefs, certainties
+from sync.follow.recover import run
 from sync.follow.search import Search, Spot, State, Step, spots
 from sync.follow.tree import Game, Moment, Ply, RunnerUp
 from sync.mentions.mention import Mention
@@ -35,7 +36,7 @@ def follow(
     """
     search = Search(chess.Board(start_fen), fitted(), moves)
     found = spots(transcript, mentions, fitted(), fixes)
-    finals = search.run(found)
+    finals = run(search, found)
     steps = steps_to(finals[0])
     sure = _sure(finals, steps, found, search.given is not None)
     told = with_first_names(search, found, steps)

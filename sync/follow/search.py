@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left, bisect_right
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import groupby
 
 import chess
 
@@ -31,31 +34,47 @@ from sync.mentions.match import LegalMoves, may_name
 from sync.mentions.mention import Mention
 from sync.transcript.words import Transcript
 
-BEAM = 400
-PLACES_KEPT = 60
-SAME_PLACE = 16
-"""Hypotheses kept at each mention, the places that they may be talking about, and those that share one place.
 
-Hypotheses that share a place differ in what of the way to it was played; which of them is right shows only when the
-talk returns to the game, often a dozen moves later.
-"""
-FREE_TO_LEAVE = 3
+@dataclass(frozen=True)
+class Width:
+    """How much of a beam is kept.
+
+    states: hypotheses kept at each mention. places: places that they may be talking about. same_place: those that share
+    one place; they differ in what of the way to it was played, and which of them is right shows only when the talk
+    returns to the game, often a dozen moves later. drop: nats behind the best one at which a hypothesis is dropped.
+    bridged: nats behind the best one up to which it may go through a move that nobody names.
+    """
+
+    states: int
+    same_length: int
+    same_depth: int
+    same_place: int
+    drop: float
+    bridged: float
+
+
+FIRST = Width(states=200, same_length=12, same_depth=12, same_place=6, drop=10.0, bridged=3.5)
+AGAIN = Width(states=60, same_length=6, same_depth=10, same_place=4, drop=10.0, bridged=3.5)
+"""The beam that reads the talk, and the one that reads a part of it again from what the first one dropped."""
+WAYS = 16
+"""Ways to one hypothesis that are kept; the confidence comes from them."""
+LEFT = 6
+"""Of the hypotheses dropped at a mention, the best so many with different games are handed back."""
+FREE_TO_LEAVE = 5
 """Of those that share a place, this many may also leave it for anywhere else; others go on or return to the game."""
-DROP = 10.0
-"""Hypotheses this many nats behind the best one are dropped."""
 HOPELESS = -8.0
 """Mentions with less gain are passed by."""
 UNLIKELY = -7.0
 """Kinds of step below this log-probability are not tried."""
 MOST = 2.0
 """A step scores hardly more than the mention's gain and this."""
-BRIDGED = 3.5
-"""Only hypotheses this near to the best one may go through a move that nobody names."""
 BRIDGES_TRIED = 16
 BRIDGES = 10
 """Unnamed moves that are tried, the most natural ones, and the ways through them that are kept."""
 SKIPPED = 12
 """Plies of a given game that may stay unnamed between two named ones."""
+LONG = 7
+"""Side lines longer than this are rare; each ply more makes the next one less likely."""
 FAR_BACK = 20
 """Plies looked back for a side line's start when the talk does not say that it goes back."""
 
@@ -168,11 +187,11 @@ def contexts(talk: Talk, mentions: Sequence[Mention]) -> list[Context]:
     first = {id(mention) for mention in readings}
     main = [mention for mention in readings if _divides(mention)]
     found = []
-    ends = [mention.last for mention in main]
-    begins = [mention.first for mention in main]
+    ends = [0, *(mention.last for mention in main)]
+    begins = [*(mention.first for mention in main), len(talk.words)]
     for mention in mentions:
-        before = max((end for end in ends if end <= mention.first), default=0)
-        after = min((begin for begin in begins if begin >= mention.last), default=len(talk.words))
+        before = ends[bisect_right(ends, mention.first) - 1]
+        after = begins[bisect_left(begins, mention.last)]
         around = context(talk, mention, before, after)
         if id(mention) not in first:  # other words, or the same ones read otherwise, say more
             around = replace(around, features=(*around.features, SECOND))
@@ -215,6 +234,29 @@ def rate(talk: Talk, mentions: Sequence[Mention], model: Model) -> list[tuple[Me
     ]
 
 
+@dataclass(frozen=True)
+class Group:
+    """The mentions that begin with one word, number first."""
+
+    first: int
+    here: list[Spot]
+
+
+def groups(found: Sequence[Spot]) -> list[Group]:
+    return [
+        Group(first, [spot for spot in here if spot.gain > HOPELESS or spot.fix])
+        for first, here in groupby(found, key=lambda spot: spot.mention.first)
+    ]
+
+
+def clear(found: Sequence[Spot]) -> frozenset[int]:
+    """Numbers of the mentions that can hardly be anything but moves of the tree."""
+    main = {id(mention) for mention in main_readings([spot.mention for spot in found])}
+    return frozenset(
+        spot.key for spot in found if id(spot.mention) in main and spot.mention.full and spot.gain > 0.0
+    )
+
+
 class Search:
     """One run over a talk. Its states form a lattice from start to finals."""
 
@@ -236,6 +278,7 @@ class Search:
         self._options: dict[tuple[int, int], list[Priced]] = {}
         self._reachable: dict[tuple[int, int], list[tuple[int, Place, list[Priced]]]] = {}
         self._bridges: dict[tuple[int, int], list[tuple[chess.Move, chess.Move, float]]] = {}
+        self._naturals: dict[int, list[Priced]] = {}
 
     def may_be_played(self, base: Place, move: chess.Move) -> bool:
         if self.given is None:
@@ -243,25 +286,17 @@ class Search:
         place = base.children.get(move)
         return place is not None and place.id in self._game_ids
 
-    def run(self, found: Sequence[Spot]) -> list[State]:
-        """The last beam, best first."""
-        beam = [self.start]
-        index = 0
-        while index < len(found):
-            first = found[index].mention.first
-            stop = index
-            while stop < len(found) and found[stop].mention.first == first:
-                stop += 1
-            here = [spot for spot in found[index:stop] if spot.gain > HOPELESS or spot.fix]
-            beam = self._fixed(beam, here, first) or self._advance(
-                beam, [spot for spot in here if not spot.bound], first
-            )
-            index = stop
-        return beam
+    def read(self, beam: list[State], group: Group, width: Width) -> tuple[list[State], list[State]]:
+        """The beam after the mentions that begin with one word, and what was dropped before them."""
+        if not group.here:
+            return beam, []
+        return self._fixed(beam, group, width) or self._advance(beam, group, width)
 
-    def _advance(self, beam: list[State], here: Sequence[Spot], first: int) -> list[State]:
+    def _advance(self, beam: list[State], group: Group, width: Width) -> tuple[list[State], list[State]]:
+        first = group.first
+        here = [spot for spot in group.here if not spot.bound]
         if not here:
-            return beam
+            return beam, []
         pool: dict[tuple[int, int, int], State] = {}
         for state in beam:
             self._merge(pool, state, first)
@@ -269,12 +304,12 @@ class Search:
         for spot in here:
             gain = self.scales["named"] * spot.gain + self.scales["step"]
             known = self._known(beam, spot)
-            leading = best - BRIDGED
+            leading = best - width.bridged
             same_place: dict[int, int] = {}
             for state in beam:
                 if state.free > first:
                     continue
-                least = best - DROP - state.score - gain
+                least = best - width.drop - state.score - gain
                 if least > MOST:
                     break  # the beam is sorted
                 count = same_place[state.cursor.id] = same_place.get(state.cursor.id, 0) + 1
@@ -284,12 +319,13 @@ class Search:
                     score += gain
                     best = max(best, state.score + score)
                     self._take(pool, self._step(state, spot, kind, base, move, silent, score), first)
-        return _best(pool.values())
+        return _best(pool.values(), width)
 
-    def _fixed(self, beam: list[State], here: Sequence[Spot], first: int) -> list[State]:
-        """The beam after a fix; empty where there is none, or no hypothesis can keep to it."""
+    def _fixed(self, beam: list[State], group: Group, width: Width) -> tuple[list[State], list[State]] | None:
+        """The beam after a fix; none where there is no fix, or no hypothesis can keep to it."""
+        first = group.first
         pool: dict[tuple[int, int, int], State] = {}
-        for spot in here:
+        for spot in group.here:
             if spot.fix is None:
                 continue
             known = self._known(beam, spot)
@@ -298,7 +334,7 @@ class Search:
                     continue
                 for kind, base, move, silent, score in self._fixed_steps(state, spot, spot.fix, known):
                     self._take(pool, self._step(state, spot, kind, base, move, silent, score), first)
-        return _best(pool.values()) if pool else []
+        return _best(pool.values(), width) if pool else None
 
     def _fixed_steps(self, state: State, spot: Spot, fix: Fix, known: list[tuple[Place, float]]) -> Iterator[Option]:
         if fix.uci is None:
@@ -310,6 +346,23 @@ class Search:
         options = fixed_options(self.places, fix, state.tip, state.cursor, state.tree, self.may_be_played)
         for kind, base, move, silent in options:
             yield kind, base, move, silent, scores.get(kind, UNLIKELY) - len(silent)
+
+    def readings(self, base: Place, spot: Spot) -> list[chess.Move]:
+        """The moves that the mention may name from a place, best first."""
+        return [move for _, move in self._priced(base, spot)]
+
+    def instead(self, step: Step, move: chess.Move) -> State | None:
+        """The hypothesis that takes the words of a step of the game for another move; none where they cannot be."""
+        before, spot = step.before, step.spot
+        options = self._steps(before, spot, [], -math.inf, True, bool(step.through))
+        silent = tuple(place.move for place in step.through if place.move)
+        gain = self.scales["named"] * spot.gain + self.scales["step"]
+        for kind, base, named, through, score in options:
+            if kind == GAME and named == move and through == silent:
+                other = self._step(before, spot, kind, base, move, through, score + gain)
+                score, tip = before.score + other.score, other.place
+                return self._state(other, score, tip, spot.mention.last, [other], -math.inf)
+        return None
 
     def worth(self, step: Step, spot: Spot) -> float:
         """What the same step by another mention would score; minus infinity where it names another move."""
@@ -345,7 +398,7 @@ class Search:
         pool[key] = replace(
             better,
             entry=max(better.entry, worse.entry),
-            steps=better.steps + worse.steps,
+            steps=[*better.steps, *worse.steps][:WAYS],
         )
 
     def _take(self, pool: dict[tuple[int, int, int], State], step: Step, first: int) -> None:
@@ -359,9 +412,9 @@ class Search:
             pool[key] = self._state(step, score, tip, free, [step], -math.inf)
             return
         if other.score >= score:  # the state that passes by may still be in the beam before: never change it
-            pool[key] = replace(other, steps=[*other.steps, step])
+            pool[key] = replace(other, steps=[*other.steps, step][:WAYS])
             return
-        pool[key] = self._state(step, score, tip, free, [step, *other.steps], other.entry)
+        pool[key] = self._state(step, score, tip, free, [step, *other.steps][:WAYS], other.entry)
 
     def _state(self, step: Step, score: float, tip: Place, free: int, steps: list[Step], entry: float) -> State:
         before, place = step.before, step.place
@@ -413,6 +466,8 @@ class Search:
                     found += self._further_back(state, spot, score, least)
             else:
                 base = self._base(state, kind)
+                if kind == CONTINUE and state.length > LONG:
+                    score -= self.scales["long-line"] * (state.length - LONG)
                 self._moves(found, state, spot, kind, base, score, least)
                 if bridging and kind in (GAME, CONTINUE) and score > -5.0 and spot.bridges:
                     found += self._bridged(spot, kind, base, score)
@@ -556,6 +611,14 @@ class Search:
         for silent, move, cost in self._bridges_from(base, spot):
             yield kind, base, move, (silent,), score + (turn - self.scales["silent"] - cost)
 
+    def _natural(self, base: Place) -> list[Priced]:
+        """The legal moves, the most natural first."""
+        found = self._naturals.get(base.id)
+        if found is None:
+            found = [(self._prior(base, facts.move), facts.move) for facts in base.legal.all]
+            self._naturals[base.id] = found = sorted(found, key=_by_score)
+        return found
+
     def _plain(self, options: list[Priced]) -> bool:
         """One of the moves is what the words say, and nothing is amiss."""
         return bool(options) and options[0][0] > -3.0
@@ -592,9 +655,7 @@ class Search:
 
     def _bridge_moves(self, base: Place, spot: Spot) -> Iterator[tuple[chess.Move, chess.Move, float]]:
         mention = spot.mention
-        natural = sorted(
-            ((self._prior(base, facts.move), facts.move) for facts in base.legal.all), key=lambda each: -each[0]
-        )
+        natural = self._natural(base)
         if not mention.takes:
             natural = natural[:BRIDGES] if self._fits_other_side(base, mention) else []
         for prior, silent in natural[:BRIDGES_TRIED]:
@@ -638,21 +699,52 @@ class Search:
         return value
 
 
-def _best(states: Iterable[State]) -> list[State]:
-    """The best hypotheses, best first."""
+def _best(states: Iterable[State], width: Width) -> tuple[list[State], list[State]]:
+    """The best hypotheses, best first, and the best of the others with different games."""
     ranked = sorted(states, key=lambda state: -state.score)
-    floor = ranked[0].score - DROP
-    same_place: dict[int, int] = {}
+    floor = ranked[0].score - width.drop
+    same_place: Counter[int] = Counter()
+    same_depth: Counter[tuple[int, int]] = Counter()
+    same_length: Counter[int] = Counter()
     kept: list[State] = []
+    left: dict[int, State] = {}
     for state in ranked:
-        if state.score < floor or len(kept) == BEAM:
+        if state.score < floor and len(left) >= LEFT:
             break
-        count = same_place.get(state.cursor.id, 0)
-        if count == SAME_PLACE or (not count and len(same_place) == PLACES_KEPT):
+        place, length = state.cursor.id, state.tip.ply
+        depth = length, state.cursor.ply
+        many = len(kept) >= width.states and same_length[length] >= width.same_length
+        alike = same_place[place] >= width.same_place or same_depth[depth] >= width.same_depth
+        if state.score < floor or many or alike:
+            if len(left) < LEFT:
+                left.setdefault(state.tip.id, state)
             continue
-        same_place[state.cursor.id] = count + 1
+        same_place[place] += 1
+        same_depth[depth] += 1
+        same_length[length] += 1
         kept.append(state)
+    return kept, list(left.values())
+
+
+def merged(beam: Sequence[State], others: Sequence[State]) -> list[State]:
+    """The best of both; of two hypotheses that differ no more, the better one."""
+    pool: dict[tuple[int, int, int], State] = {}
+    for state in (*beam, *others):
+        key = state.tip.id, state.cursor.id, state.free
+        if key not in pool or pool[key].score < state.score:
+            pool[key] = state
+    kept, _ = _best(pool.values(), FIRST)
     return kept
+
+
+def different(beam: Sequence[State], count: int) -> list[State]:
+    """The best hypotheses of a beam that differ in the game, at most so many."""
+    found: dict[int, State] = {}
+    for state in beam:
+        found.setdefault(state.tip.id, state)
+        if len(found) == count:
+            break
+    return list(found.values())
 
 
 def available(state: State) -> tuple[int, ...]:

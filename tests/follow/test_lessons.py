@@ -27,7 +27,7 @@ def placed(name: str) -> tuple[Game, list[str], dict[int, Mark]]:
     return game, script.game, {int(mark.tag[2:]): mark for mark in marks if mark.tag.startswith("M ")}
 
 
-@pytest.mark.parametrize("name", ["s1", "s2", "c5", "c6", "d5", "a6", "m1"])
+@pytest.mark.parametrize("name", ["s1", "s2", "c5", "c6", "d5", "a6", "g4"])
 def test_every_ply_that_is_named_is_placed_where_it_is_named(name: str) -> None:
     game, sans, marks = placed(name)
     played = [ply for ply in game.plies if ply.played]

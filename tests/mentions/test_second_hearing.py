@@ -11,6 +11,7 @@ import pytest
 
 from sync.errors import InputError
 from sync.mentions import spot
+from sync.mentions.second_hearing import DOUBTFUL as LEAST
 from sync.mentions.second_hearing import hear_again, with_rivals
 from sync.recording import probe
 from sync.transcript import Transcript, Word, from_json, hear, to_json
@@ -89,7 +90,7 @@ def test_a_real_recording_is_asked_once_and_kept(tmp_path: Path, monkeypatch: py
     judged = hear_again(heard, recording, cache=tmp_path)
     asked = [word for word in judged.words if word.rivals]
     assert asked
-    assert all(word.probability < 0.9 and max(fit for _, fit in word.rivals) == 0.0 for word in asked)
+    assert all(word.probability < LEAST and max(fit for _, fit in word.rivals) == 0.0 for word in asked)
 
     def no_model(*_: object) -> None:
         raise AssertionError("heard again")
