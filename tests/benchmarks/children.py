@@ -23,12 +23,17 @@ def spent():
     usage = resource.getrusage(resource.RUSAGE_SELF)
     return time.perf_counter(), usage.ru_utime + usage.ru_stime
 
+def peak():
+    # ru_maxrss would count what the process had that started this one.
+    with open("/proc/self/status") as status:
+        return next(1024 * int(line.split()[1]) for line in status if line.startswith("VmHWM"))
+
 def timed(name, work):
     begun = spent()
     result = work()
     wall, processor = (after - before for after, before in zip(spent(), begun))
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024
-    print("measured", json.dumps({"name": name, "wall": wall, "processor": processor, "peak": peak}), flush=True)
+    told = {"name": name, "wall": wall, "processor": processor, "peak": peak()}
+    print("measured", json.dumps(told), flush=True)
     return result
 """
 """Begins a measured program: timed("name", work) calls work and tells what it took."""
@@ -44,14 +49,17 @@ class Spent:
 
 @dataclass(frozen=True)
 class Run:
-    """A whole process. parts: what its calls of timed took, by name; told: its other output; peak: bytes of memory, and
-    peaks: up to the end of each part."""
+    """A whole process. parts: what its calls of timed took, by name; told: its other output; peaks: the most bytes of
+    memory up to the end of each part."""
 
     whole: Spent
     parts: dict[str, Spent]
     told: list[str]
-    peak: int
     peaks: dict[str, int]
+
+    @property
+    def peak(self) -> int:
+        return max(self.peaks.values())
 
 
 def run(arguments: Sequence[str | Path], cache: Path | None = None, expected: int = 0) -> Run:
@@ -73,7 +81,6 @@ def run(arguments: Sequence[str | Path], cache: Path | None = None, expected: in
         Spent(wall, usage.ru_utime + usage.ru_stime),
         {each["name"]: Spent(each["wall"], each["processor"]) for each in marked},
         [line for line in lines if not line.startswith("measured ")],
-        usage.ru_maxrss * 1024,
         {each["name"]: each["peak"] for each in marked},
     )
 
