@@ -137,6 +137,8 @@ def _opened(file: Path) -> Iterator[tuple[InputContainer, AudioStream]]:
         stream = container.streams.best("audio")
         if not isinstance(stream, av.AudioStream):
             raise InputError(f"{file}: no sound track in it; export the recording with its sound")
+        if getattr(stream, "codec_context", None) is None:  # then it has no rate either
+            raise InputError(f"{file}: its sound is in a form that cannot be decoded; export it again, say as WAV")
         if 0 < stream.rate < LOWEST_RATE:
             raise InputError(f"{file}: {stream.rate} samples a second are too few for speech; export it again")
         yield container, stream

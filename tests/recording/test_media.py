@@ -205,3 +205,18 @@ def test_damaged_media_give_sound_or_one_line(media_bytes: dict[str, bytes], dat
                 look(path)
             except InputError as error:
                 assert len(str(error).splitlines()) == 1
+
+
+def test_sound_in_an_unknown_form_is_refused(tmp_path: Path) -> None:
+    """A WAV header with a format tag that no decoder knows (its place: RIFF WAVE, "fmt " chunk, from memory)."""
+    path = tmp_path / "unknown.wav"
+    with wave.open(str(path), "wb") as out:
+        out.setnchannels(1)
+        out.setsampwidth(2)
+        out.setframerate(8000)
+        out.writeframes(bytes(16000))
+    content = bytearray(path.read_bytes())
+    content[20:22] = b"\x34\x12"
+    path.write_bytes(content)
+    with pytest.raises(InputError, match="cannot be decoded"):
+        probe(path)
