@@ -34,10 +34,22 @@ class Place:
     def board(self) -> chess.Board:
         """The position. Not to be changed."""
         if self._board is None:
-            assert self.parent is not None and self.move is not None
-            self._board = self.parent.board.copy(stack=False)
-            self._board.push(self.move)
+            place, moves = self, list[chess.Move]()
+            while place._board is None:
+                assert place.parent is not None and place.move is not None
+                moves.append(place.move)
+                place = place.parent
+            self._board = place._board.copy(stack=False)
+            for move in reversed(moves):
+                self._board.push(move)
         return self._board
+
+    def forget(self) -> None:
+        """Lets go of what can be found out again. The start position is kept."""
+        if self.parent is not None:
+            self._board = None
+        self._legal = None
+        self._named = {}
 
     def named(self, key: int, mention: Mention) -> tuple[Named, ...]:
         """The moves that the mention (number key) may name here."""

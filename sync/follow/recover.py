@@ -42,6 +42,8 @@ TIPS = 12
 """Hypotheses with different games that are remembered at each mention."""
 PLIES_BACK = 40
 """Plies of the game that may be changed when a clear mention fits nowhere."""
+FORGETTING = 100
+"""Words with mentions after which the search lets go of what it found out about places."""
 CHANGES = 3
 """Changes that are followed up, those of the latest plies."""
 
@@ -54,6 +56,8 @@ def run(search: Search, found: Sequence[Spot]) -> list[State]:
     for index, group in enumerate(parts):
         beam, left = search.read(beam, group, FIRST)
         trail.note(index, beam, left)
+        if index % FORGETTING == FORGETTING - 1:
+            search.forget()
         if search.given is not None:
             continue
         if trail.stuck:

@@ -56,6 +56,8 @@ class Width:
 FIRST = Width(states=200, same_length=12, same_depth=12, same_place=6, drop=10.0, bridged=3.5)
 AGAIN = Width(states=60, same_length=6, same_depth=10, same_place=4, drop=10.0, bridged=3.5)
 """The beam that reads the talk, and the one that reads a part of it again from what the first one dropped."""
+TREE = 400
+"""Places of a hypothesis's tree that are remembered at least; what was named longer ago is no repeat."""
 WAYS = 16
 """Ways to one hypothesis that are kept; the confidence comes from them."""
 LEFT = 6
@@ -286,6 +288,13 @@ class Search:
         place = base.children.get(move)
         return place is not None and place.id in self._game_ids
 
+    def forget(self) -> None:
+        """Lets go of all that can be found out again: in a long talk most of it is never asked for any more."""
+        for found in (self._priors, self._options, self._reachable, self._bridges, self._naturals):
+            found.clear()
+        for place in self.places.by_id.values():
+            place.forget()
+
     def read(self, beam: list[State], group: Group, width: Width) -> tuple[list[State], list[State]]:
         """The beam after the mentions that begin with one word, and what was dropped before them."""
         if not group.here:
@@ -420,6 +429,8 @@ class Search:
         before, place = step.before, step.place
         added = {place.id, *(silent.id for silent in step.through)}
         tree = before.tree if added <= before.tree else before.tree | added
+        if len(tree) > 2 * TREE:
+            tree = frozenset(sorted(tree)[-TREE:])
         if place is tip:
             return State(score, tip, place, place, AT_GAME, tree, 0, free, steps, entry)
         base = place
