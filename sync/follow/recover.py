@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from itertools import islice
 
 import chess
 
@@ -28,7 +29,7 @@ from sync.follow.search import (
     groups,
     merged,
 )
-from sync.mentions.match import LegalMoves
+from sync.mentions.match import LegalMoves, Named
 
 WINDOW = 8
 POOR = 4.0
@@ -67,7 +68,7 @@ def run(search: Search, found: Sequence[Spot]) -> list[State]:
             trail.noted(beam)
         target = trail.surprise(index, beam[0])
         if target is not None:
-            beam = merged(beam, changed(search, parts, index, beam, target))
+            beam = merged(beam, changed(search, trail, index, beam[0], target))
             trail.noted(beam)
     return beam
 
@@ -143,7 +144,10 @@ class Trail:
 
 def legal(place: Place, spot: Spot) -> bool:
     """The words stand for a move that is legal there."""
-    named = place.named(spot.key, spot.mention)
+    return _exact(place.named(spot.key, spot.mention))
+
+
+def _exact(named: Sequence[Named]) -> bool:
     return bool(named) and named[0].cost < EXACT
 
 
@@ -181,20 +185,18 @@ def readings(search: Search, trail: Trail, best: State) -> Iterator[tuple[int, S
                     yield number + 1, other
 
 
-def changed(
-    search: Search, parts: Sequence[Group], index: int, beam: Sequence[State], target: Spot
-) -> list[State]:
-    """What comes of the best hypothesis when one ply of its game is changed so that the target becomes legal."""
+def changed(search: Search, trail: Trail, index: int, best: State, target: Spot) -> list[State]:
+    """What comes of the best hypothesis when one ply of its game is changed so that the target becomes legal.
+
+    index: the group of the target.
+    """
     found: list[State] = []
-    numbers = {group.first: number for number, group in enumerate(parts[: index + 1])}
-    for count, (step, move) in enumerate(changes(search, beam[0], target)):
-        if count == CHANGES:
-            break
+    for step, move in islice(changes(search, best, target), CHANGES):
         start = search.instead(step, move)
         if start is None:
             continue
         states = [start]
-        for group in parts[numbers[step.spot.mention.first] + 1 : index + 1]:
+        for group in trail.parts[trail.number(step.spot) + 1 : index + 1]:
             states, _ = search.read(states, group, AGAIN)
         found += states
     return found
@@ -225,5 +227,4 @@ def fits_after(board: chess.Board, moves: Sequence[chess.Move], target: Spot) ->
         if not board.is_legal(move):
             return False
         board.push(move)
-    named = LegalMoves(board).named(target.mention)
-    return bool(named) and named[0].cost < EXACT
+    return _exact(LegalMoves(board).named(target.mention))

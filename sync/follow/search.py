@@ -311,7 +311,7 @@ class Search:
             self._merge(pool, state, first)
         best = max(state.score for state in beam)
         for spot in here:
-            gain = self.scales["named"] * spot.gain + self.scales["step"]
+            gain = self._gain(spot)
             known = self._known(beam, spot)
             leading = best - width.bridged
             same_place: dict[int, int] = {}
@@ -365,7 +365,7 @@ class Search:
         before, spot = step.before, step.spot
         options = self._steps(before, spot, [], -math.inf, True, bool(step.through))
         silent = tuple(place.move for place in step.through if place.move)
-        gain = self.scales["named"] * spot.gain + self.scales["step"]
+        gain = self._gain(spot)
         for kind, base, named, through, score in options:
             if kind == GAME and named == move and through == silent:
                 other = self._step(before, spot, kind, base, move, through, score + gain)
@@ -373,12 +373,16 @@ class Search:
                 return self._state(other, score, tip, spot.mention.last, [other], -math.inf)
         return None
 
+    def _gain(self, spot: Spot) -> float:
+        """What a step brings whatever its move."""
+        return self.scales["named"] * spot.gain + self.scales["step"]
+
     def worth(self, step: Step, spot: Spot) -> float:
         """What the same step by another mention would score; minus infinity where it names another move."""
         options = self._steps(step.before, spot, [], -math.inf, True, False)
         wanted = step.kind, step.place.parent, step.place.move
         same = (score for kind, base, move, _, score in options if (kind, base, move) == wanted)
-        return self.scales["named"] * spot.gain + self.scales["step"] + max(same, default=-math.inf)
+        return self._gain(spot) + max(same, default=-math.inf)
 
     def _step(
         self,
@@ -479,7 +483,7 @@ class Search:
                 base = self._base(state, kind)
                 if kind == CONTINUE and state.length > LONG:
                     score -= self.scales["long-line"] * (state.length - LONG)
-                self._moves(found, state, spot, kind, base, score, least)
+                self._add(found, state, kind, base, self._priced(base, spot), score, least)
                 if bridging and kind in (GAME, CONTINUE) and score > -5.0 and spot.bridges:
                     found += self._bridged(spot, kind, base, score)
         return found
@@ -589,11 +593,6 @@ class Search:
                     found.append((min(distance, len(LOGS) - 1), place, options))
             self._reachable[key] = found
         return found
-
-    def _moves(
-        self, found: list[Option], state: State, spot: Spot, kind: int, base: Place, score: float, least: float
-    ) -> None:
-        self._add(found, state, kind, base, self._priced(base, spot), score, least)
 
     def _add(
         self,
