@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from sync.recording import SAMPLE_RATE
 from sync.recording.chunks import Chunk, quietest_moment, segment
-from sync.transcript.doubts import Span, doubts, without_inventions
+from sync.transcript.doubts import Span, doubts, unheard, without_inventions
 from sync.transcript.kept import Part
 from sync.transcript.onsets import put_onsets_right
 from sync.transcript.recogniser import Hearing, Recogniser, Sound, as_sound
@@ -56,7 +56,7 @@ def _piece(chunk: Chunk) -> Piece | None:
 
 
 def _words(piece: Piece, first: Hearing, recogniser: Recogniser) -> tuple[Word, ...]:
-    hearing = _best(piece, first, recogniser)
+    hearing = _filled(piece, _best(piece, first, recogniser), recogniser)
     words = put_onsets_right(without_inventions(hearing, piece.speech), piece.sound)
     return tuple(
         replace(
@@ -78,6 +78,18 @@ def _best(piece: Piece, first: Hearing, recogniser: Recogniser) -> Hearing:
         hearing = again(piece, recogniser)
         heard.append((doubts(hearing, piece.speech, PROMPT), hearing))
     return min(heard, key=lambda entry: (len(entry[0]), -entry[1].log_probability))[1]
+
+
+def _filled(piece: Piece, hearing: Hearing, recogniser: Recogniser) -> Hearing:
+    """The hearing with what is heard where it passed speech over, when that is listened to by itself."""
+    words = list(hearing.words)
+    for start, end in unheard(hearing.words, piece.speech):
+        sound = piece.sound[round(start * SAMPLE_RATE) : round(end * SAMPLE_RATE)]
+        found = recogniser.hear([sound], PROMPT, LONGEST_REPEAT)[0]
+        speech = tuple((max(a, start) - start, min(b, end) - start) for a, b in piece.speech if a < end and b > start)
+        if not doubts(found, speech, PROMPT):
+            words += [replace(word, start=word.start + start, end=word.end + start) for word in found.words]
+    return replace(hearing, words=tuple(sorted(words, key=lambda word: word.start)))
 
 
 def _without_repeats(piece: Piece, recogniser: Recogniser) -> Hearing:

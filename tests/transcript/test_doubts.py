@@ -13,7 +13,7 @@ from sync.recording import SAMPLE_RATE
 from sync.recording.chunks import Chunk, segment
 from sync.transcript import Word
 from sync.transcript import listen as listening
-from sync.transcript.doubts import doubts, loops, without_inventions
+from sync.transcript.doubts import doubts, loops, unheard, without_inventions
 from sync.transcript.recogniser import Hearing, Recogniser, Sound, compression_ratio
 
 PLAIN = "so black takes the pawn and white takes back on d4 with the knight"
@@ -95,3 +95,36 @@ def test_a_doubtful_chunk_is_heard_again_until_nothing_speaks_against_it(monkeyp
     assert (part.start, part.end) == (30.0, 35.0)
     assert all(30.5 <= word.start <= word.end <= 34.5 for word in part.words)
     assert [sounds for sounds, _, _ in recogniser.calls] == [1, 1, 2]
+
+
+class PassingOver(Recogniser):
+    """Passes over what is said after the fourth second, unless it hears no more than that."""
+
+    def __init__(self) -> None:
+        self.lengths: list[float] = []
+
+    def hear(self, sounds: Sequence[Sound], prompt: str, longest_repeat: int = 0) -> list[Hearing]:
+        self.lengths += [len(sound) / SAMPLE_RATE for sound in sounds]
+        if len(sounds) == 1 and len(sounds[0]) < 4 * SAMPLE_RATE:
+            return [heard("pawn takes e5", 1.5)]
+        return [heard("so the push comes now", 4.0), *[heard("", 0.0)] * (len(sounds) - 1)]
+
+
+def test_what_was_passed_over_is_heard_by_itself(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(listening, "speech_spans", lambda sound: [(0.5, 4.4), (4.6, 7.0)])
+    samples = np.random.default_rng(0).normal(0, 1000, 8 * SAMPLE_RATE).astype(np.int16)
+    recogniser = PassingOver()
+    [part] = listening.listen([Chunk(0.0, segment(samples.tobytes()))], recogniser)
+    assert " ".join(word.text for word in part.words) == "so the push comes now pawn takes e5"
+    assert recogniser.lengths[-1] == pytest.approx(2.5)
+    said = {word.text: word.start for word in part.words}
+    assert 4.4 <= said["pawn"] < said["takes"] < said["e5"] < 7.0
+
+
+def test_only_long_stretches_of_speech_are_passed_over() -> None:
+    words = heard("one two three", 3.0).words
+    assert unheard(words, [(0.0, 4.5)]) == []
+    assert unheard(words, [(0.0, 3.0), (6.0, 9.0)]) == [(3.0, 9.0)]
+    assert unheard(words, [(0.0, 3.0), (8.0, 9.0)]) == []
+    assert unheard((), [(1.0, 4.0)]) == [(1.0, 4.0)]
+    assert unheard((), []) == []
