@@ -18,14 +18,14 @@ from sync.recording import Recording
 from sync.transcript import DEFAULT_MODEL, Transcript, Word, from_json, to_json
 from sync.transcript.cache import cache_folder
 
-DOUBTFUL = 0.95
+DOUBTFUL = 0.98
 """Words that the recogniser gave a lower probability are heard again."""
 TRIED = 7
 """Squares that are held to the sound, the likeliest ones by what was heard."""
 MOST_MISHEARD = 1.5
 """Cost of a mention's other words above which it is no help."""
 # Raised whenever the same words and sound would be judged otherwise.
-VERSION = 2
+VERSION = 3
 
 Score = Callable[[float, float, Sequence[str]], list[float]]
 """As Scorer.score: the log-likelihoods in nats of texts for the sound from start to end."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 import tempfile
 from collections.abc import Sequence
@@ -41,10 +40,7 @@ class Scorer:
         first = max(0.0, start - MARGIN)
         sound = as_sound(self._read(first, min(end + MARGIN, first + LONGEST)))
         # The full stop stands for the end: without it the beginning of a text would always fit better than the whole.
-        ways = [f"{text}." for text in texts] + [f"{written(text)}." for text in texts]
-        likelihoods = self._recogniser.log_likelihoods(sound, ways)
-        spoken, sentences = likelihoods[: len(texts)], likelihoods[len(texts) :]
-        return [log_sum(pair) for pair in zip(spoken, sentences, strict=True)]
+        return self._recogniser.log_likelihoods(sound, [f"{written(text)}." for text in texts])
 
     def close(self) -> None:
         self._sound.close()
@@ -73,8 +69,3 @@ def written(text: str) -> str:
     """
     return SQUARE.sub(lambda match: match[0].upper(), text[:1].upper() + text[1:])
 
-
-def log_sum(logarithms: Sequence[float]) -> float:
-    """The logarithm of the sum."""
-    highest = max(logarithms)
-    return highest + math.log(sum(math.exp(number - highest) for number in logarithms))

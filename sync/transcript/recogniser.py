@@ -27,7 +27,7 @@ Sound = NDArray[np.float32]
 
 BEAM = 5
 WINDOW = 3000  # feature frames that the model was made for
-SHORT_WINDOW = 1000  # does as well for a few words, in a fifth of the time
+SHORT_WINDOW = 600  # does as well for a few words, in a tenth of the time
 SCORED_TOGETHER = 16
 IMPOSSIBLE = 1e-9
 MOST_TOKENS = 240  # in one window; nobody says more in 30 s

@@ -61,7 +61,7 @@ def test_sure_words_and_coarse_times_are_not_asked_about() -> None:
     def nothing(start: float, end: float, texts: Sequence[str]) -> list[float]:
         raise AssertionError((start, end, texts))
 
-    sure = transcript(("bishop", 0.98), ("B7,", 0.97))
+    sure = transcript(("bishop", 0.99), ("B7,", LEAST))
     assert with_rivals(sure, nothing) == sure
     coarse = replace(DOUBTFUL, words=tuple(replace(word, spread=4.0) for word in DOUBTFUL.words))
     assert with_rivals(coarse, nothing) == coarse
