@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from sync.errors import InputError
+from sync.recording import LONGEST
 from sync.transcript.cues import Cue, Piece, checked_seconds, cue_words
 from sync.transcript.place import USUAL_PACE, in_time_order, place, spoken_weight
 from sync.transcript.words import Transcript, Word
@@ -146,8 +147,8 @@ def _timed_words(entries: list[dict[str, Any]], where: str, start: float = 0.0, 
         passed, waiting = stop, []
     if not waiting:
         return words
-    last = passed + USUAL_PACE * sum(map(spoken_weight, waiting)) if end is None else max(passed, end)
-    return words + place(waiting, passed, last)
+    usual = min(LONGEST, passed + USUAL_PACE * sum(map(spoken_weight, waiting)))
+    return words + place(waiting, passed, usual if end is None else max(passed, end))
 
 
 def _joined(spoken: list[_Spoken]) -> list[_Spoken]:

@@ -64,6 +64,13 @@ def test_any_json_in_a_recogniser_s_form(value: Any) -> None:
         assert 0 <= word.probability <= 1
 
 
+def test_words_without_times_end_no_later_than_any_recording() -> None:
+    text = json.dumps([{"word": "e4", "start": LONGEST, "end": LONGEST}, {"word": "castles"}])
+    transcript = from_json(text, "talk.json")
+    assert [word.text for word in transcript.words] == ["e4", "castles"]
+    assert from_json(to_json(transcript), "talk.json").words == transcript.words
+
+
 def test_a_probability_on_another_scale_says_nothing() -> None:
     for number in ("NaN", "97", "-0.2"):
         (word,) = from_json(f'[{{"word": "e4", "start": 1, "end": 2, "confidence": {number}}}]', "talk").words
