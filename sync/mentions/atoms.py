@@ -25,8 +25,10 @@ SAN_WORD = re.compile(r"([kqrbn])([a-h]?[1-8]?)([x-]?)([a-h][1-8])")
 PAWN_TAKES_WORD = re.compile(r"([a-h])([1-8]?)x([a-h][1-8])(?:=?([qrbn]))?")
 SQUARE = re.compile(r"[a-h][1-8]")
 FROM_TO = re.compile(r"([a-h])([1-8])?-?(?:to)?-?([a-h][1-8])")
-NOISY_SQUARE = re.compile(r"([a-z]{1,2})-?([1-8])")
+NOISY_SQUARE = re.compile(r"([a-z]{1,3})-?([1-8])")
 PROMOTED = re.compile(r"(?:([a-h])([1-8])-?)?([a-h][18])=?([qrbn])")
+NINE_SQUARE = re.compile("9([a-h][1-8])")
+"""A knight and a square run together: "knight d5" is heard as "9d5"."""
 NINTH = re.compile("([a-h])9")
 """A square that no board has: "the g knight" is heard as "the g9"."""
 GLUED = re.compile(r"(pawn|knight|bishop|rook|queen|king)-?([a-h][1-8])")
@@ -121,6 +123,13 @@ def _parts(index: int, text: str) -> Iterator[Atom]:
         yield _atom(index, match[1])
         yield _inner(_atom(index, "night"))
         return
+    if match := NINE_SQUARE.fullmatch(text):
+        square = _atom(index, match[1])
+        if match[1][0] == "d":  # more often an e: the d is the end of "knight"
+            square.add("S", f"e{match[1][1]}", 0.0)
+        yield _atom(index, "9")
+        yield square
+        return
     if match := GLUED.fullmatch(text):
         yield _atom(index, match[1])
         yield _atom(index, match[2])
@@ -189,6 +198,7 @@ WORDS_BY_KIND: tuple[tuple[str, frozenset[str]], ...] = (
     ("short", tables.SHORT_SIDE),
     ("long", tables.LONG_SIDE),
     ("E", tables.UNPASSANT_WORDS),
+    ("hides", tables.HIDES),
 )
 
 
@@ -237,8 +247,8 @@ def _squares(text: str) -> Iterator[tuple[str, float]]:
         if len(letters) == 1:
             for file, cost in FILE_FORMS.get(letters, ()):
                 yield chess.FILE_NAMES[file] + rank, cost
-        elif letters[1] in chess.FILE_NAMES:  # "nf6", "ef4": a letter left over from the word before
-            yield letters[1] + rank, 0.7
+        elif letters[-1] in chess.FILE_NAMES:  # "nf6", "rkc1": letters left over from the word before
+            yield letters[-1] + rank, 0.7
 
 
 def _join(found: list[Atom]) -> None:

@@ -13,12 +13,14 @@ Each row: a name and its parts in spoken order.
     W  "king's", "queen's"
     o  "on", "from", "at"            l  "file"                       p  the word "pawn" as mover
     2  "two squares"                 t  "to", "goes", "goes to" or nothing
+    1  "one step"                    T  "to", "goes", "goes to"
     f  the file, heard well          a  an article or nothing
     q  a word for promoting that names no piece
     c  the word "check"
     k  "file" or nothing             r  the rank it comes from, in words ("on the third rank")
     Z  what it promotes to, with or without a word for promoting
-    ~  two names as likely as one
+    h  a word for bringing to safety    s  "away", "safe", "to safety", after a king
+    ~  two names as likely as one; twice: likelier
 """
 
 from __future__ import annotations
@@ -105,7 +107,8 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("takes-en-passant", "X _ S _ E"),
     # a square alone, or where from and where to
     ("square", "S"),
-    ("square-square", "D t S"),
+    ("square-square", "D T S"),
+    ("square-square", "D ~ ~ S"),
     ("square-square", "D A t S"),
     ("square-takes-square", "D X _ S"),
     ("square-takes-square", "D X _ B o S"),
@@ -114,10 +117,15 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("castles", "C"),
     ("castles", "C _ K"),
     ("castles", "K C"),
+    ("castles", "h _ P s"),
     # no square, or no piece
     ("push", "V _ F p"),
     ("push", "V _ F p 2"),
     ("push", "F p 2"),
+    ("push", "F p _ 1"),
+    ("push", "W p 2"),
+    ("wing", "W P"),
+    ("wing", "V _ W P"),
     ("piece-back", "P _ A"),
     ("piece-back", "V _ P A"),
     ("piece-back", "F P _ A"),

@@ -21,6 +21,8 @@ INNER = 1.0
 """Cost of a name that begins behind the first letter of a move in writing."""
 RUN_TOGETHER = 1.0
 """Cost of one name where two moves told without a pause are as likely ("knight c3 takes d5")."""
+TOLD_ROUND = 0.5
+"""Cost of castling that is told in other words."""
 MOST_MISHEARD = 3.0
 MOST_ORIGIN_MISHEARD = 1.0
 """Two words that cost more name no square to go to, or to come from."""
@@ -33,10 +35,11 @@ WITH = frozenset({"with"})
 ON = frozenset({"on", "from", "at", "of", "upon"})
 FILE_WORD = frozenset({"file", "files", "line"})
 RANK_WORD = frozenset({"rank", "row"})
+ONE = frozenset({"1", "one", "a", "single"})
 TWO = frozenset({"2", "two", "to", "too"})
 PROMOTING = ("_ N", "_ Q", "_ Q _ N")
 """What stands for Z in the rows."""
-SQUARES = frozenset({"squares", "steps"})
+SQUARES = frozenset({"square", "squares", "step", "steps"})
 PLURALS = frozenset(form for forms in tables.PIECES.values() for form in forms if form.endswith("s"))
 LAST_RANKS = tuple(chess.SquareSet(chess.BB_RANK_1 | chess.BB_RANK_8))
 SKIPPED_BEFORE_SQUARE = frozenset({"to", "2", "two", "too", "on", "for"})
@@ -155,7 +158,7 @@ LEADING = frozenset("to on onto into back up down over across in out".split())
 FIRST_MEANINGS = {
     "P": ("P", "P2", "PS"), "S": ("S", "S2", "S3", "F"), "D": ("S",), "F": ("F",), "f": ("F",), "X": ("X",),
     "C": ("C",), "K": ("short", "long", "P"), "E": ("E", "E2"), "W": ("P",), "V": ("V",), "O": ("O",), "A": ("A",),
-    "Q": ("Q",), "p": ("P",), "c": ("check",),
+    "Q": ("Q",), "p": ("P",), "c": ("check",), "h": ("hides",),
 }  # fmt: skip
 
 
@@ -288,6 +291,11 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
         case "c":
             if "check" in meanings:
                 yield match.step(at + 1, 0.0)
+        case "h":
+            if "hides" in meanings:
+                yield match.step(at + 1, 0.0)
+        case "s":
+            yield from _safe(found, match)
         case "W":
             side = WINGS.get(atom.text)
             if side:
@@ -297,11 +305,9 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
                 yield match.step(at + 1, 0.0)
         case "t":
             yield match
-            if atom.text in tables.GOES:
-                at += 1
-                yield match.step(at, 0.0)
-            if at < len(found) and found[at].text in SKIPPED_BEFORE_SQUARE:
-                yield match.step(at + 1, 0.0)
+            yield from _going_to(found, match)
+        case "T":
+            yield from _going_to(found, match)
         case "k":
             yield match
             if atom.text in FILE_WORD:
@@ -309,7 +315,11 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
         case "r":
             yield from _on_rank(found, match)
         case "~":
-            yield match if atom.inner else replace(match, cost=match.cost + RUN_TOGETHER)
+            one_word = found[at - 1].word == atom.word
+            yield match if one_word else replace(match, cost=match.cost + RUN_TOGETHER)
+        case "1":
+            if atom.text in ONE and at + 1 < len(found) and found[at + 1].text in SQUARES:
+                yield match.step(at + 2, 0.0)
         case "2":
             if atom.text in TWO and at + 1 < len(found) and found[at + 1].text in SQUARES:
                 yield match.step(at + 2, 0.0, ("2", True))
@@ -354,6 +364,16 @@ def _is_strange_verb(found: list[Atom], at: int) -> bool:
     )
 
 
+def _going_to(found: list[Atom], match: _Match) -> Iterator[_Match]:
+    """ "to", "goes", and "goes to"."""
+    at = match.at
+    if found[at].text in tables.GOES:
+        at += 1
+        yield match.step(at, 0.0)
+    if at < len(found) and found[at].text in SKIPPED_BEFORE_SQUARE:
+        yield match.step(at + 1, 0.0)
+
+
 def _on(found: list[Atom], match: _Match) -> Iterator[_Match]:
     """ "on", and "on the"."""
     at = match.at
@@ -396,6 +416,17 @@ def _spelled(found: list[Atom], at: int) -> tuple[tuple[str, float], ...]:
         for file, file_cost in files
         for rank, rank_cost in found[at + 1].meanings.get("R", ())
     )
+
+
+def _safe(found: list[Atom], match: _Match) -> Iterator[_Match]:
+    """Where a king is brought to safety, it castles."""
+    at = match.at
+    if match.slots[-1] != ("P", chess.KING):
+        return
+    if found[at].text in tables.SAFE:
+        yield match.step(at + 1, TOLD_ROUND, ("C", "any"))
+    if found[at].text in tables.TO and at + 1 < len(found) and found[at + 1].text in tables.SAFETY:
+        yield match.step(at + 2, TOLD_ROUND, ("C", "any"))
 
 
 def _castling_side(found: list[Atom], match: _Match) -> Iterator[_Match]:

@@ -348,6 +348,11 @@ CASTLE_WRITTEN: dict[str, str] = {
     "ooo": "queen",
 }
 
+HIDES = frozenset("tuck tucks tucked hide hides hid bring brings brought put puts get gets got make makes made".split())
+SAFE = frozenset({"away", "safe", "safely"})
+SAFETY = frozenset({"safety", "shelter"})
+"""Words by which castling is told: "tucks his king away", "gets her king to safety"."""
+
 SHORT_SIDE = frozenset({"short", "kingside", "king-side", "kings-side", "small", "kurze"})
 LONG_SIDE = frozenset({"long", "queenside", "queen-side", "queens-side", "big", "lange"})
 """With the German words for short and long in which castling is announced (FIDE Laws, Appendix D 2.2)."""
@@ -437,7 +442,7 @@ FILLERS = frozenset(
     """the a an his her my your our their its this that with now then just simply again straight all way right away
     one still first only also even anyway up down out in over off by himself herself itself uh um er ah well very
     quietly calmly comes it has and so already which is white's black's white black immediately directly
-    immediate must will would could can might may to be square far other himself from along onto
+    immediate must will would could can might may to be square far other himself from along onto own
     bad good dangerous poor strong little old lonely sad loose attacked extra pinned free passed whole last""".split()
 )
 """Words that may stand between the parts of one move name."""
@@ -499,6 +504,6 @@ that was (from 2,272 squares that tiny.en heard in the development lessons). 1 i
 probability nobody told.
 """
 
-BY_SOUND, BY_HEARING = 0.5, 0.5
+BY_SOUND, BY_HEARING = 0.65, 0.3
 """Weights of the sound's log-likelihoods and of the cost of mishearing, where a square was heard again (the best of a
-few by the likelihood of 335 doubtful squares of the development lessons)."""
+few by the likelihood of 543 doubtful squares of eight lessons)."""

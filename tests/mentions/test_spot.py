@@ -27,7 +27,13 @@ def forms(text: str) -> list[tuple[str, str]]:
                                 ("takes-square", "takes d5")]),
         ("bishop on g7 bites on c3", [("piece-square", "bishop on g7"), ("takes-square", "bites on c3")]),
         ("the door for the other bishop d6", [("piece-square", "other bishop d6"), ("square", "d6")]),
+        ("e4 e5, knight f3", [("square", "e4"), ("square", "e5,")]),
+        ("the g pawn moves one step", [("push", "g pawn moves one step")]),
         ("takes takes", [("takes", "takes"), ("takes", "takes")]),
+        ("white tucks her king away", [("castles", "tucks her king away")]),
+        ("brings his own king to safety", [("castles", "brings his own king to safety")]),
+        ("she brings out the queen's knight", [("wing", "brings out the queen's knight")]),
+        ("the king's pawn, two squares", [("push", "king's pawn, two squares")]),
         ("so knight f3", [("piece-square", "knight f3"), ("square", "f3")]),
     ],
 )  # fmt: skip
@@ -46,6 +52,8 @@ def test_readings_that_are_kept(talk: str, kept: list[tuple[str, str]]) -> None:
         ("knight. f3", "piece-square"),
         ("queen f7, takes d3", "piece-takes-square"),  # two moves
         ("of the file", "piece-file"),
+        ("tucks her rook away", "castles"),
+        ("the king is safe", "castles"),
     ],
 )
 def test_readings_that_are_none(talk: str, form: str) -> None:
