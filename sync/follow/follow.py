@@ -10,10 +10,10 @@ from typing import Any
 import chess
 
 from sync.follow.fixes import Fix
+from sync.follow.games import Stretch, stretches
 from sync.follow.model import REPEAT, fitted
 from sync.follow.place import Place
 from sync.follow.posterior import Belief, beliefs, certainties
-from sync.follow.recover import run
 from sync.follow.search import Search, Spot, State, Step, spots
 from sync.follow.tree import Game, Moment, Ply, RunnerUp
 from sync.mentions.mention import Mention
@@ -31,16 +31,28 @@ def follow(
 ) -> tuple[Game, ...]:
     """The games of a talk with their side lines.
 
-    start_fen: the position the talk starts from. moves: the game's moves where they are known; then the search only
-    places them in time. fixes: what an editor has decided.
+    start_fen: the position that each game starts from. moves: the game's moves where they are known; then the search
+    only places them in time, and there is one game. fixes: what an editor has decided.
     """
-    search = Search(chess.Board(start_fen), fitted(), moves)
     found = spots(transcript, mentions, fitted(), fixes)
-    finals = run(search, found)
+    parts = stretches(transcript.words, found, lambda: Search(chess.Board(start_fen), fitted(), moves))
+    return tuple(_followed(transcript, start_fen, part, part is parts[-1]) for part in parts)
+
+
+def _followed(transcript: Transcript, start_fen: str, part: Stretch, is_last: bool) -> Game:
+    search, found, finals = part.search, part.found, part.finals
     steps = steps_to(finals[0])
     sure = _sure(finals, steps, found, search.given is not None)
     told = with_first_names(search, found, steps)
-    return (_game(transcript, start_fen, told, sure, search.given or finals[0].tip),)
+    words = transcript.words
+    game = _game(transcript, start_fen, told, sure, search.given or finals[0].tip, part.end_word)
+    return replace(
+        game,
+        start=words[part.first_word].start if part.first_word else 0.0,
+        end=transcript.duration if is_last else words[part.end_word].start,
+        first_word=part.first_word,
+        end_word=part.end_word,
+    )
 
 
 def steps_to(state: State) -> list[Step]:
@@ -83,7 +95,9 @@ def _sure(finals: Sequence[State], steps: Sequence[Step], found: Sequence[Spot],
     return {step.place.id: (step, belief, certainty) for step, belief, certainty in reversed(rows)}
 
 
-def _game(transcript: Transcript, start_fen: str, steps: Sequence[Step], sure: dict[int, Sure], last: Place) -> Game:
+def _game(
+    transcript: Transcript, start_fen: str, steps: Sequence[Step], sure: dict[int, Sure], last: Place, end_word: int
+) -> Game:
     """steps: the way of the best hypothesis, with all that names its moves. last: where the game ends."""
     moments: dict[int, list[Moment]] = {}
     order: dict[int, Place] = {}
@@ -95,8 +109,8 @@ def _game(transcript: Transcript, start_fen: str, steps: Sequence[Step], sure: d
                 inferred.add(place.id)
         order.setdefault(step.place.id, step.place)
         inferred.discard(step.place.id)
-        following = steps[index + 1].spot.mention if index + 1 < len(steps) else None
-        moments.setdefault(step.place.id, []).append(_moment(transcript, step, following))
+        until = steps[index + 1].spot.mention.first if index + 1 < len(steps) else end_word
+        moments.setdefault(step.place.id, []).append(_moment(transcript, step, until))
     for place in last.line():
         if order.setdefault(place.id, place) is place and place.id not in moments:
             inferred.add(place.id)
@@ -116,20 +130,12 @@ def _game(transcript: Transcript, start_fen: str, steps: Sequence[Step], sure: d
             ply = _ply(place, numbers, played, inferred, moments)
             plies.append(replace(ply, **_sureness(place, sure.get(place.id))))
         stack += [place.id for place in reversed(below)]
-    return Game(
-        start_fen=start_fen,
-        plies=tuple(plies),
-        start=0.0,
-        end=transcript.duration,
-        first_word=0,
-        end_word=len(transcript.words),
-    )
+    return Game(start_fen, tuple(plies), 0.0, transcript.duration, 0, len(transcript.words))
 
 
-def _moment(transcript: Transcript, step: Step, following: Mention | None) -> Moment:
+def _moment(transcript: Transcript, step: Step, end_word: int) -> Moment:
     mention = step.spot.mention
     words = transcript.words
-    end_word = following.first if following else len(words)
     assert step.place.parent is not None and step.place.move is not None
     return Moment(
         start=mention.start,

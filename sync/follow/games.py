@@ -1,0 +1,114 @@
+"""Where one game of a talk ends and the next one begins.
+
+Words like "the next game" may announce one, or speak of a game that is not shown. What follows decides: it is read from
+the start position and as more of the same game, and a game begins where the former tells far more of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import accumulate
+
+from sync.follow.recover import run
+from sync.follow.search import AGAIN, Search, Spot, State, clear, groups
+from sync.mentions.atoms import plain
+from sync.transcript.words import Word
+
+ORDER = frozenset("next second third fourth fifth sixth seventh eighth ninth tenth last other new another".split())
+NUMBER = frozenset("two three four five six seven eight nine ten 2 3 4 5 6 7 8 9 10".split())
+BETWEEN = frozenset("and little short very number of our my the".split())
+"""Words by which a game is announced: "the next game", "game number two" (common practice, no source)."""
+AHEAD = 16
+"""Clear mentions after such words that are read both ways."""
+LEAST = 6
+"""Fewer do not tell."""
+WELL = 2.5
+"""Nats that each of them must bring from the start position; where a talk is followed rightly it is 4 or more."""
+MORE = 1.0
+"""Nats that each of them must bring more from there than as more of the same game."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A part of the talk about one game: words[first_word:end_word], its mentions, and how it was followed.
+
+    finals: the last hypotheses of the search, best first.
+    """
+
+    first_word: int
+    end_word: int
+    search: Search
+    found: Sequence[Spot]
+    finals: Sequence[State]
+
+
+def stretches(words: Sequence[Word], found: Sequence[Spot], search: Callable[[], Search]) -> list[Stretch]:
+    """The talk game by game. search makes one from the start position."""
+    done: list[Stretch] = []
+    first = 0
+    announced = announcements(words)
+    while True:
+        rest = [spot for spot in found if spot.mention.first >= first]
+        here = search()
+        for word in announced:
+            before = [spot for spot in rest if spot.mention.last <= word]
+            after = [spot for spot in rest if spot.mention.first >= word]
+            if before and here.given is None and _may_begin(after, search()):
+                finals = run(here, before)
+                if _begins(finals, after, here, search()):
+                    done.append(Stretch(first, word, here, before, finals))
+                    first = word
+                    break
+                here = search()
+        else:
+            return [*done, Stretch(first, len(words), here, rest, run(here, rest))]
+
+
+def announcements(words: Sequence[Word]) -> list[int]:
+    """The first words of what may announce a game."""
+    texts = [plain(word.text) for word in words]
+    found = []
+    for at, text in enumerate(texts):
+        if text != "game":
+            continue
+        first = at
+        while first > 0 and texts[first - 1] in BETWEEN:
+            first -= 1
+        if first > 0 and texts[first - 1] in ORDER:
+            found.append(first - 1)
+        elif _number_after(texts, at):
+            found.append(at)
+    return found
+
+
+def _number_after(texts: Sequence[str], at: int) -> bool:
+    after = [text for text in texts[at + 1 : at + 3] if text != "number"]
+    return bool(after) and after[0] in NUMBER
+
+
+def _may_begin(after: Sequence[Spot], fresh: Search) -> bool:
+    """The mentions can be read well from the start position."""
+    ahead = _ahead(after)
+    count = len(clear(ahead))
+    return count >= LEAST and _gain(fresh, [fresh.start], ahead) > WELL * count
+
+
+def _begins(beam: Sequence[State], after: Sequence[Spot], search: Search, fresh: Search) -> bool:
+    """The mentions tell of a game from the start position rather than of the one that was followed so far."""
+    ahead = _ahead(after)
+    more = MORE * len(clear(ahead))
+    return _gain(fresh, [fresh.start], ahead) > _gain(search, list(beam), ahead) + more
+
+
+def _ahead(after: Sequence[Spot]) -> list[Spot]:
+    plain_moves = clear(after)
+    counts = accumulate(spot.key in plain_moves for spot in after)
+    return [spot for spot, count in zip(after, counts, strict=True) if count <= AHEAD]
+
+
+def _gain(search: Search, beam: list[State], ahead: Sequence[Spot]) -> float:
+    before = beam[0].score
+    for group in groups(ahead):
+        beam, _ = search.read(beam, group, AGAIN)
+    return beam[0].score - before

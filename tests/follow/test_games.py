@@ -1,0 +1,97 @@
+"""Talks of several games: where the next one begins."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from sync.follow import follow
+from sync.follow.games import announcements
+from sync.follow.tree import Game
+from sync.mentions import spot
+from sync.transcript.words import Transcript, Word
+from tests.fitting.corpus import Script, read_script, spoken
+
+LESSONS = Path(__file__).parents[1] / "lessons"
+
+
+def script(name: str) -> Script:
+    return read_script(LESSONS / f"{name}.lesson.txt")
+
+
+def joined(*parts: Transcript | str) -> Transcript:
+    """Talks and sentences one after the other."""
+    words: list[Word] = []
+    clock = 0.0
+    for part in parts:
+        if isinstance(part, str):
+            texts = part.split()
+            said = tuple(Word(text, 0.3 * at, 0.3 * at + 0.25) for at, text in enumerate(texts))
+            part = Transcript(said, 0.3 * len(texts), "sentence")
+        words += [replace(word, start=word.start + clock, end=word.end + clock) for word in part.words]
+        clock += part.duration + 1.0
+    return Transcript(tuple(words), clock, "joined")
+
+
+def talk(name: str) -> Transcript:
+    return spoken(script(name))[0]
+
+
+def played(game: Game) -> list[str]:
+    return [ply.san for ply in game.plies if ply.played]
+
+
+@pytest.fixture(scope="module")
+def two_games() -> tuple[Transcript, tuple[Game, ...]]:
+    transcript = joined(talk("s1"), "And now the next game.", talk("s2"))
+    return transcript, follow(transcript, spot(transcript))
+
+
+def test_each_game_is_followed_from_the_start(two_games: tuple[Transcript, tuple[Game, ...]]) -> None:
+    _, games = two_games
+    assert [played(game) for game in games] == [script("s1").game, script("s2").game]
+
+
+def test_the_games_share_out_the_talk(two_games: tuple[Transcript, tuple[Game, ...]]) -> None:
+    transcript, (first, second) = two_games
+    assert (first.first_word, second.end_word) == (0, len(transcript.words))
+    assert first.end_word == second.first_word
+    assert transcript.words[second.first_word].text == "next"
+    assert (first.start, second.end) == (0.0, transcript.duration)
+    assert first.end == second.start == transcript.words[second.first_word].start
+    for game in (first, second):
+        for ply in game.plies:
+            for moment in ply.moments:
+                assert game.first_word <= moment.first_word < moment.end_word <= game.end_word
+
+
+def test_a_game_that_is_only_spoken_of_ends_none() -> None:
+    whole = talk("s1")
+    half = len(whole.words) // 2
+    while not whole.words[half - 1].text.endswith("."):
+        half += 1
+    start = whole.words[half].start
+    later = tuple(replace(word, start=word.start - start, end=word.end - start) for word in whole.words[half:])
+    transcript = joined(
+        Transcript(whole.words[:half], start, "first half"),
+        "In the next game he will know better.",
+        Transcript(later, whole.duration - start, "second half"),
+    )
+    games = follow(transcript, spot(transcript))
+    assert [played(game) for game in games] == [script("s1").game]
+
+
+@pytest.mark.parametrize(
+    ("text", "first_words"),
+    [
+        ("Let's look at the next game now.", ["next"]),
+        ("That was it. Game number two. And our second little game", ["Game", "second"]),
+        ("He won the game in the end, a good game.", []),
+        ("games two", []),
+    ],
+)
+def test_what_may_announce_a_game(text: str, first_words: list[str]) -> None:
+    words = joined(text).words
+    assert [words[at].text for at in announcements(words)] == first_words
