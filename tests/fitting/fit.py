@@ -24,11 +24,9 @@ from scipy.sparse import csr_matrix
 from sync.follow.model import COLUMNS, KINDS, MODES
 from sync.follow.prior import traits
 from sync.follow.search import contexts
-from tests.fitting.corpus import heard, read_script, spoken
+from tests.fitting.corpus import HELD_OUT, heard, read_script, spoken
 from tests.fitting.oracle import Truth, true_steps
 
-HELD_OUT = ("e", "k", "t")
-"""Lessons whose names begin so are never fitted on: what is measured on them is what unseen lessons give."""
 LEAST = 3
 """Occurrences below which a feature gets no weight."""
 SCALES = {

@@ -1,8 +1,7 @@
 """Mishearings like those of a real recogniser, learned from lessons that were spoken and heard.
 
 python -m tests.fitting.mishear CORPUS_DIR [OUT.json] learns the table mishear.json anew. CORPUS_DIR holds the scripts'
-truth, NAME.clean.truth.json, and what tiny.en heard, NAME.clean.json. Lessons whose names begin with e, k or t are
-never learned from.
+truth, NAME.clean.truth.json, and what tiny.en heard, NAME.clean.json. Lessons of corpus.HELD_OUT are never learned from.
 """
 
 from __future__ import annotations
@@ -24,9 +23,8 @@ from typing import Any
 from rapidfuzz.distance import Levenshtein
 
 from sync.transcript.words import Transcript, Word
-from tests.fitting.corpus import heard
+from tests.fitting.corpus import HELD_OUT, heard
 
-KEPT_APART = ("e", "k", "t")
 LONGEST = 3
 """Words of a phrase that is misheard as a whole."""
 LEAST = 2
@@ -115,7 +113,7 @@ def learn(corpus: Path) -> dict[str, Any]:
     total = 0
     for path in sorted(corpus.glob("*.clean.json")):
         truth = path.with_name(path.name.replace(".json", ".truth.json"))
-        if path.name.startswith(KEPT_APART) or not truth.exists():
+        if path.name.startswith(HELD_OUT) or not truth.exists():
             continue
         said_text = json.loads(truth.read_text(encoding="utf-8"))["text"].split()
         said_text = [word for word in said_text if plain(word)]
