@@ -1,7 +1,7 @@
 """Mishearings like those of a real recogniser, learned from lessons that were spoken and heard.
 
 python -m tests.fitting.mishear CORPUS_DIR [OUT.json] learns the table mishear.json anew. CORPUS_DIR holds the scripts'
-truth, NAME.clean.truth.json, and what tiny.en heard, NAME.clean.json. Lessons of corpus.HELD_OUT are never learned from.
+truth, NAME.clean.truth.json, and what tiny.en heard, NAME.clean.json. Lessons of corpus.HELD_OUT are not learned from.
 """
 
 from __future__ import annotations

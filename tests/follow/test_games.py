@@ -83,6 +83,13 @@ def test_a_game_that_is_only_spoken_of_ends_none() -> None:
     assert [played(game) for game in games] == [script("s1").game]
 
 
+def test_a_game_hardly_ever_ends_in_a_line_that_was_only_considered() -> None:
+    lesson = script("l12")
+    transcript, _ = spoken(lesson)
+    (game,) = follow(transcript, spot(transcript), start_fen=lesson.start_fen)
+    assert played(game)[: len(lesson.game)] == lesson.game
+
+
 @pytest.mark.parametrize(
     ("text", "first_words"),
     [

@@ -31,10 +31,11 @@ def read_once(search: Search, found: list[Spot]) -> State:
 
 
 def test_going_back_finds_a_better_reading_of_a_hard_talk() -> None:
-    search, found = found_in("v2")
-    once = read_once(search, found)
-    search, found = found_in("v2")
-    assert run(search, found)[0].score > once.score + WINDOW
+    search, found = found_in("aa6")
+    once = read_once(search, found).score
+    search, found = found_in("aa6")
+    score = run(search, found)[0].score
+    assert score > once + WINDOW
 
 
 @pytest.mark.parametrize("name", ["s1", "c5"])
