@@ -36,20 +36,20 @@ def follow(
     """
     found = spots(transcript, mentions, fitted(), fixes)
     parts = stretches(transcript.words, found, lambda: Search(chess.Board(start_fen), fitted(), moves))
-    return tuple(_followed(transcript, start_fen, part, part is parts[-1]) for part in parts)
+    return tuple(_followed(transcript, start_fen, part) for part in parts)
 
 
-def _followed(transcript: Transcript, start_fen: str, part: Stretch, is_last: bool) -> Game:
+def _followed(transcript: Transcript, start_fen: str, part: Stretch) -> Game:
     search, found, finals = part.search, part.found, part.finals
     steps = steps_to(finals[0])
     sure = _sure(finals, steps, found, search.given is not None)
     told = with_first_names(search, found, steps)
     words = transcript.words
-    game = _game(transcript, start_fen, told, sure, search.given or finals[0].tip, part.end_word)
-    return replace(
-        game,
+    return Game(
+        start_fen=start_fen,
+        plies=_plies(transcript, told, sure, search.given or finals[0].tip, part.end_word),
         start=words[part.first_word].start if part.first_word else 0.0,
-        end=transcript.duration if is_last else words[part.end_word].start,
+        end=words[part.end_word].start if part.end_word < len(words) else transcript.duration,
         first_word=part.first_word,
         end_word=part.end_word,
     )
@@ -95,9 +95,9 @@ def _sure(finals: Sequence[State], steps: Sequence[Step], found: Sequence[Spot],
     return {step.place.id: (step, belief, certainty) for step, belief, certainty in reversed(rows)}
 
 
-def _game(
-    transcript: Transcript, start_fen: str, steps: Sequence[Step], sure: dict[int, Sure], last: Place, end_word: int
-) -> Game:
+def _plies(
+    transcript: Transcript, steps: Sequence[Step], sure: dict[int, Sure], last: Place, end_word: int
+) -> tuple[Ply, ...]:
     """steps: the way of the best hypothesis, with all that names its moves. last: where the game ends."""
     moments: dict[int, list[Moment]] = {}
     order: dict[int, Place] = {}
@@ -130,7 +130,7 @@ def _game(
             ply = _ply(place, numbers, played, inferred, moments)
             plies.append(replace(ply, **_sureness(place, sure.get(place.id))))
         stack += [place.id for place in reversed(below)]
-    return Game(start_fen, tuple(plies), 0.0, transcript.duration, 0, len(transcript.words))
+    return tuple(plies)
 
 
 def _moment(transcript: Transcript, step: Step, end_word: int) -> Moment:
