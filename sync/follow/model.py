@@ -55,16 +55,30 @@ class Model:
         weights = self.prior
         return sum(weights.get(trait, 0.0) for trait in traits)
 
-    def fitting(self, mode: int, mention: Mention, pattern: str) -> float:
+    def fitting(self, mode: int, mention: Mention, pattern: str, rival: str) -> float:
         """What the way in which a mention fits a state adds to the log-odds that it names a move."""
-        return sum(self.named.get(feature, 0.0) for feature in fit_features(mode, mention, pattern))
+        return sum(self.named.get(feature, 0.0) for feature in fit_features(mode, mention, pattern, rival))
 
 
-def fit_features(mode: int, mention: Mention, pattern: str) -> tuple[str, str, str]:
-    """Features for how a mention fits a state (pattern: the last of search.fits), from the broad to the exact."""
-    said = what_is_said(mention)
-    best = "exact" if pattern.lower() != pattern else "inexact" if len(pattern) > len("fits=") else "not"
-    return f"fit={best}", f"fit={said} {best}", f"fit={said} {MODES[mode]} {pattern}"
+FITS = ("exact", "inexact", "not")
+"""How well a mention fits the places at hand, the best first."""
+
+
+def how_well(pattern: str) -> str:
+    """One of FITS for a pattern (the last of search.fits)."""
+    if pattern.lower() != pattern:
+        return "exact"
+    return "inexact" if len(pattern) > len("fits=") else "not"
+
+
+def fit_features(mode: int, mention: Mention, pattern: str, rival: str) -> tuple[str, ...]:
+    """Features for how a mention fits a state, from the broad to the exact.
+
+    pattern: the last of search.fits. rival: how well the main reading of the same words fits there, "" for a main one.
+    """
+    said, best = what_is_said(mention), how_well(pattern)
+    found = f"fit={best}", f"fit={said} {best}", f"fit={said} {MODES[mode]} {pattern}"
+    return (*found, f"fit={best} rival={rival}") if rival else found
 
 
 def what_is_said(mention: Mention) -> str:

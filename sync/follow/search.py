@@ -18,6 +18,7 @@ from sync.follow.model import (
     AT_GAME,
     BACK,
     CONTINUE,
+    FITS,
     GAME,
     IN_SIDE,
     INSTEAD,
@@ -27,6 +28,7 @@ from sync.follow.model import (
     REPEAT,
     ROOT,
     Model,
+    how_well,
 )  # fmt: skip
 from sync.follow.place import Place, Places
 from sync.follow.prior import traits
@@ -110,6 +112,7 @@ class Spot:
 
     key: its number. gain: log-odds that it names a move of the tree, against saying nothing about it.
     kinds: kind scores within each mode. fix: what an editor has decided about these words.
+    mains: the main readings of the same words, where this is none.
     """
 
     key: int
@@ -118,7 +121,8 @@ class Spot:
     gain: float
     kinds: list[float]
     fix: Fix | None = None
-    kind_scores: dict[tuple[int, tuple[str, ...], tuple[int, ...]], list[tuple[int, float]]] = field(
+    mains: tuple[tuple[int, Mention], ...] = ()
+    kind_scores: dict[tuple[int, tuple[str, ...], tuple[int, ...], str], list[tuple[int, float]]] = field(
         default_factory=dict
     )
 
@@ -173,8 +177,9 @@ def spots(transcript: Transcript, mentions: Sequence[Mention], model: Model, fix
     talk = Talk(transcript)
     kept, bound = with_fixes(transcript, mentions, fixes)
     rated = rate(talk, kept, model)
+    over = rivals(kept)
     return [
-        Spot(key, mention, around, gain, model.kind_scores(around.features), bound.get(key))
+        Spot(key, mention, around, gain, model.kind_scores(around.features), bound.get(key), over[key])
         for key, (mention, around, gain) in enumerate(rated)
     ]
 
@@ -198,6 +203,19 @@ def contexts(talk: Talk, mentions: Sequence[Mention]) -> list[Context]:
         if id(mention) not in first:  # other words, or the same ones read otherwise, say more
             around = replace(around, features=(*around.features, SECOND))
         found.append(around)
+    return found
+
+
+def rivals(mentions: Sequence[Mention]) -> list[tuple[tuple[int, Mention], ...]]:
+    """For each mention the main readings that share words with it, by number; none for a main reading."""
+    numbers = {id(mention): number for number, mention in enumerate(mentions)}
+    owner: dict[int, int] = {}
+    for mention in main_readings(mentions):
+        owner.update(dict.fromkeys(range(mention.first, mention.last), numbers[id(mention)]))
+    found = []
+    for number, mention in enumerate(mentions):
+        over = {owner[word]: None for word in range(mention.first, mention.last) if word in owner}
+        found.append(() if number in over else tuple((each, mentions[each]) for each in over))
     return found
 
 
@@ -526,14 +544,14 @@ class Search:
         """Scores of the kinds of step that a state allows, with that of how well the mention fits the state at all."""
         again = any(place.id in state.tree for place, _ in known)
         features = (*state_features(state), *fits(state, spot.key, spot.mention, again))
-        key = state.mode, features, available(state)
+        key = state.mode, features, available(state), rival_fit(state, spot.mains)
         found = spot.kind_scores.get(key)
         if found is None:
             found = spot.kind_scores[key] = self._normalised(spot, *key)
         return found
 
     def _normalised(
-        self, spot: Spot, mode: int, features: tuple[str, ...], allowed: tuple[int, ...]
+        self, spot: Spot, mode: int, features: tuple[str, ...], allowed: tuple[int, ...], rival: str
     ) -> list[tuple[int, float]]:
         """Log-probability of each kind of step that is allowed, the likely ones only."""
         offset = mode * len(KINDS)
@@ -545,7 +563,7 @@ class Search:
         top = max(row[kind] for kind in allowed)
         total = top + math.log(sum(math.exp(row[kind] - top) for kind in allowed))
         scale = self.scales["kind"]
-        fitting = self.scales["fits"] * self.model.fitting(mode, spot.mention, features[-1])
+        fitting = self.scales["fits"] * self.model.fitting(mode, spot.mention, features[-1], rival)
         scored = ((kind, scale * (row[kind] - total)) for kind in allowed)
         return [(kind, score + fitting) for kind, score in scored if score > UNLIKELY]
 
@@ -803,6 +821,12 @@ def fits(state: State, key: int, mention: Mention, again: bool) -> tuple[str, ..
     if again:
         marks += "k"
     return (*(f"fits-{mark}" for mark in marks), f"fits={marks}")
+
+
+def rival_fit(state: State, mains: Sequence[tuple[int, Mention]]) -> str:
+    """How well the main readings of the same words fit the places at hand, at best; "" where there are none."""
+    found = {how_well(fits(state, key, mention, False)[-1]) for key, mention in mains}
+    return next((how for how in FITS if how in found), "")
 
 
 def _fit(place: Place, mark: str, key: int, mention: Mention) -> str:

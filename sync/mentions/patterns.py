@@ -19,6 +19,7 @@ Each row: a name and its parts in spoken order.
     c  the word "check"
     k  "file" or nothing             r  the rank it comes from, in words ("on the third rank")
     Z  what it promotes to, with or without a word for promoting
+    v  a verb with which a pawn steps forward
     h  a word for bringing to safety    s  "away", "safe", "to safety", after a king
     ~  two names as likely as one; twice: likelier
 """
@@ -123,6 +124,7 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("push", "V _ F p 2"),
     ("push", "F p 2"),
     ("push", "F p _ 1"),
+    ("push", "F p v"),
     ("push", "W p 2"),
     ("wing", "W P"),
     ("wing", "V _ W P"),
@@ -154,6 +156,8 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("promotes", "F p Q"),
     ("promotes", "p _ Q"),
     ("promotes", "Q _ N"),
+    ("promotes", "Q _ N o S"),
+    ("promotes", "p _ Q _ N o S"),
     ("promotes", "p _ Q _ N"),
     ("promotes", "F p _ Q _ N"),
 )

@@ -105,12 +105,13 @@ def _at(found: list[Atom], at: int, words: tuple[Word, ...]) -> Iterator[Mention
     start = _Match(at, cost=INNER if found[at].inner else 0.0)
     matches = sorted(_follow(found, start, _rows_from(frozenset(found[at].meanings))), key=lambda each: each[0])
     for _, form, match in matches:
-        mention = _mention(found, at, match, form, words)
-        if not _sensible(mention):
-            continue
-        key = mention.last, _signature(mention)
-        if key not in best or _total(mention) < _total(best[key]):
-            best[key] = mention
+        for told in (match, *_clarified(found, match)):
+            mention = _mention(found, at, told, form, words)
+            if not _sensible(mention):
+                continue
+            key = mention.last, _signature(mention)
+            if key not in best or _total(mention) < _total(best[key]):
+                best[key] = mention
     yield from sorted(best.values(), key=lambda mention: -mention.last)
 
 
@@ -288,6 +289,9 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
         case "G":
             if len(atom.text) == 2 and atom.text[0] in chess.FILE_NAMES and atom.text[1] == "2":
                 yield match.step(at + 1, 0.0, ("G", chess.FILE_NAMES.index(atom.text[0])))
+        case "v":
+            if atom.text in tables.ADVANCES:
+                yield match.step(at + 1, 0.0)
         case "c":
             if "check" in meanings:
                 yield match.step(at + 1, 0.0)
@@ -389,6 +393,35 @@ def _on_rank(found: list[Atom], match: _Match) -> Iterator[_Match]:
     for on in _on(found, match):
         if on.at + 1 < len(found) and found[on.at].text in tables.ORDINALS and found[on.at + 1].text in RANK_WORD:
             yield on.step(on.at + 2, 0.0, ("R", tables.ORDINALS[found[on.at].text]))
+
+
+TELLS_APART = frozenset("DFGORW")
+
+
+def _clarified(found: list[Atom], match: _Match) -> Iterator[_Match]:
+    """The match with what tells two like pieces apart after the move: "rook d1, the one from a1", "the a rook"."""
+    slots = dict(match.slots)
+    at = match.at
+    if slots.get("P") in (None, chess.PAWN) or "S" not in slots or TELLS_APART & slots.keys():
+        return
+    if at >= len(found) or found[at - 1].pause == STRONG_BREAK:
+        return
+    while at + 2 < len(found) and found[at].text in tables.CLARIFYING and not found[at].pause:
+        at += 1
+    yield from _told_apart(found, replace(match, at=at), slots["P"])
+
+
+def _told_apart(found: list[Atom], match: _Match, piece: int) -> Iterator[_Match]:
+    at = match.at
+    if found[at].text == "one" and at + 2 < len(found) and found[at + 1].text in ON:
+        yield from _part(found, replace(match, at=at + 2), "D")
+    if found[at].text == "from" and at + 1 < len(found):
+        yield from _part(found, replace(match, at=at + 1), "D")
+    if at + 1 >= len(found) or (at + 2 < len(found) and not found[at + 1].pause):
+        return
+    if any(value == piece and not cost for value, cost in found[at + 1].meanings.get("P", ())):
+        for clear in _part(found, match, "f"):
+            yield replace(clear, at=at + 2)
 
 
 def _square(found: list[Atom], match: _Match) -> Iterator[_Match]:
@@ -496,7 +529,7 @@ def _mention(found: list[Atom], at: int, match: _Match, form: str, words: tuple[
         check=check,
         mate=mate,
         en_passant="E" in slots,
-        back="A" in slots,
+        back="A" in slots or slots.get("V") in tables.BACK,
         here="H" in slots,
         other="O" in slots,
         double="2" in slots,
@@ -612,7 +645,8 @@ def _without_contained(mentions: list[Mention]) -> Iterator[Mention]:
     tight = [
         mention
         for mention in mentions
-        if mention.full and not mention.breaks and mention.cost < 1.0 and not _comes_from_square(mention)
+        if mention.full and not mention.breaks and mention.cost < 1.0
+        if not (_comes_from_square(mention) or _told_apart_after(mention))
     ]
     covers: dict[int, list[Mention]] = {}
     for mention in tight:
@@ -624,6 +658,12 @@ def _without_contained(mentions: list[Mention]) -> Iterator[Mention]:
         holders = covers.get(mention.first, ())
         if not any(_inside(mention, holder) for holder in holders):
             yield mention
+
+
+def _told_apart_after(mention: Mention) -> bool:
+    """Behind the square stands the piece that it was, or that of another name."""
+    said = [part for part, _, _ in mention.parts]
+    return "S" in said[:-1] and said[-1] in TELLS_APART
 
 
 def _inside(mention: Mention, holder: Mention) -> bool:

@@ -107,6 +107,7 @@ PIECE_PHRASES: dict[tuple[str, str], tuple[int, float]] = {
     ("this", "should"): (chess.BISHOP, 0.7),
     ("this", "shut"): (chess.BISHOP, 0.7),
     ("this", "shop"): (chess.BISHOP, 0.7),
+    ("this", "ship"): (chess.BISHOP, 0.7),
     ("the", "shop"): (chess.BISHOP, 1.5),
     ("be", "shop"): (chess.BISHOP, 0.7),
     ("a", "bish"): (chess.BISHOP, 1.5),
@@ -322,6 +323,7 @@ CASTLES: dict[str, float] = {
     "castle": 0,
     "castled": 0,
     "castling": 0,
+    "castle's": 0,
     "cazzled": 0.3,
     "cassels": 0.3,
     "cassel": 0.5,
@@ -426,6 +428,15 @@ MOVES = frozenset(
 )
 """Verbs that stand with a piece or a square when a move is told."""
 
+ADVANCES = frozenset(
+    """pushes pushed moves moved goes went comes came runs ran rolls rolled marches marched advances advanced charges
+    charged storms stormed steps stepped""".split()
+)
+"""Verbs that stand after a pawn's file when its step is told ("the h pawn marches")."""
+
+CLARIFYING = frozenset("the that's that is it's with i mean so".split())
+"""Words before what tells two like pieces apart after the move ("rook to d1, that's the a rook")."""
+
 CHECKS = frozenset({"check", "checks"})
 
 GOES = frozenset("goes go going went moves moved comes came jumps hops drops".split())
@@ -434,7 +445,10 @@ GOES = frozenset("goes go going went moves moved comes came jumps hops drops".sp
 ORDINALS = {name: rank for rank, name in enumerate("first second third fourth fifth sixth seventh eighth".split())}
 """Ranks in words, from 0."""
 
-BACK = frozenset({"back", "home", "backwards", "retreats", "retreat", "returns", "return", "again", "retreated"})
+BACK = frozenset(
+    """back home backwards again retreats retreat retreated retreating returns return returned withdraws withdraw
+    withdrew""".split()
+)
 HERE = frozenset({"here", "there", "over", "up", "down", "away", "in", "out", "across", "forward", "aside", "goes"})
 OTHER = frozenset({"other"})
 

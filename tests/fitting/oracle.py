@@ -10,7 +10,7 @@ import chess
 from sync.follow.context import Talk
 from sync.follow.model import AT_GAME, BACK, CONTINUE, GAME, IN_SIDE, INSTEAD, OPEN, REPEAT, ROOT, fit_features
 from sync.follow.place import Place, Places
-from sync.follow.search import State, available, contexts, fits, state_features
+from sync.follow.search import State, available, contexts, fits, rival_fit, rivals, state_features
 from sync.mentions.match import may_name, named_moves
 from sync.mentions.mention import Mention
 from sync.mentions.spot import spot
@@ -47,7 +47,7 @@ class Truth:
     nodes: dict[str, Place]
     places: Places
     marks: list[Mark]
-    fits: list[tuple[str, str, str]]
+    fits: list[tuple[str, ...]]
     """For each mention how it fits the true state of the talk when it is made, as features."""
 
 
@@ -138,20 +138,26 @@ def true_steps(script: Script, transcript: Transcript, marks: list[Mark]) -> Tru
         mode = AT_GAME if place is tip else 1 if exit_place is place else IN_SIDE
         state = State(0.0, tip, place, exit_place, mode, state.tree | {place.id}, place.ply - exit_place.ply, 0)
         states.append((mark.start if found is None else mentions[found].start, state))
-    held = [_fit(states, mention, key, places) for key, mention in enumerate(mentions)]
+    mains = rivals(mentions)
+    held = [_fit(states, mention, key, places, mains[key]) for key, mention in enumerate(mentions)]
     for step, before in zip(steps, befores, strict=True):
-        if step.mention is not None:
-            held[step.mention] = _fit([(0.0, before)], mentions[step.mention], step.mention, places)
+        key = step.mention
+        if key is not None:
+            held[key] = _fit([(0.0, before)], mentions[key], key, places, mains[key])
     return Truth(mentions, talk, steps, named, nodes, places, marks, held)
 
 
 def _fit(
-    states: Sequence[tuple[float, State]], mention: Mention, key: int, places: Places
-) -> tuple[str, str, str]:
+    states: Sequence[tuple[float, State]],
+    mention: Mention,
+    key: int,
+    places: Places,
+    mains: Sequence[tuple[int, Mention]],
+) -> tuple[str, ...]:
     """How a mention fits the last state that began before it."""
     state = next((state for time, state in reversed(states) if time < mention.start), states[0][1])
     pattern = fits(state, key, mention, again_named(state, places, key, mention))[-1]
-    return fit_features(state.mode, mention, pattern)
+    return fit_features(state.mode, mention, pattern, rival_fit(state, mains))
 
 
 def again_named(state: State, places: Places, key: int, mention: Mention) -> bool:

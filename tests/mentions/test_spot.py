@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from sync.mentions import named_moves, spot
 from sync.mentions.patterns import ROWS
-from tests.mentions.talk import mentions, transcript
+from tests.mentions.talk import best, mentions, transcript
 
 WORDS = """knight bishop rook queen king pawn knights night queens takes take takes, castles check mate e4 f3 d5, c8. a8
 to on the with and goes back other file f e b d one four 95 Nf3 bxc3 exd5 O-O Ra8# h2f1 this should be en passant
@@ -35,6 +35,10 @@ def forms(text: str) -> list[tuple[str, str]]:
         ("she brings out the queen's knight", [("wing", "brings out the queen's knight")]),
         ("the king's pawn, two squares", [("push", "king's pawn, two squares")]),
         ("so knight f3", [("piece-square", "knight f3"), ("square", "f3")]),
+        ("the h pawn marches", [("push", "h pawn marches")]),
+        ("rook d8, the one from a8,", [("piece-square", "rook d8, the one from a8,"), ("piece-square", "rook d8,")]),
+        ("rook d8, the a rook, and", [("piece-square", "rook d8, the a rook,"), ("piece-square", "rook d8,")]),
+        ("promotes to a queen on f8", [("promotes", "promotes to a queen on f8")]),
     ],
 )  # fmt: skip
 def test_readings_that_are_kept(talk: str, kept: list[tuple[str, str]]) -> None:
@@ -54,6 +58,7 @@ def test_readings_that_are_kept(talk: str, kept: list[tuple[str, str]]) -> None:
         ("of the file", "piece-file"),
         ("tucks her rook away", "castles"),
         ("the king is safe", "castles"),
+        ("the h pawn stands", "push"),
     ],
 )
 def test_readings_that_are_none(talk: str, form: str) -> None:
@@ -71,10 +76,21 @@ def test_two_moves_are_not_one() -> None:
     assert "takes d8, rook" not in heard
 
 
+@pytest.mark.parametrize("talk", ["rook d1, the f rook goes to e1", "rook d1, the a knight,", "rook d1. the a rook,"])
+def test_the_next_move_does_not_tell_pieces_apart(talk: str) -> None:
+    assert [mention.last for mention in mentions(talk) if mention.first == 0] == [2]
+
+
 def test_he_is_a_pronoun_before_a_victim() -> None:
     """ "He takes the pawn" is not "e takes the pawn"."""
     assert "he takes the pawn" not in [heard for _, heard in forms("he takes the pawn")]
     assert ("file-takes", "e takes the pawn") in forms("e takes the pawn")
+
+
+def test_no_pawn_retreats() -> None:
+    """A pawn never moves back (FIDE Laws, 3.7), so "retreats to b6" is the knight's move."""
+    board = chess.Board("4k3/1p6/8/3n4/8/8/8/4K3 b - - 0 1")
+    assert best("retreats to b6", board) == best("withdraws to b6", board) == "Nb6"
 
 
 @settings(max_examples=150, deadline=None)
