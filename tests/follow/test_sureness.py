@@ -8,7 +8,7 @@ from dataclasses import replace
 import chess
 import pytest
 
-from sync.follow.follow import _reason
+from sync.follow.follow import _reason, _sure, with_first_names
 from sync.follow.model import GAME, OPEN, fitted
 from sync.follow.place import Place
 from sync.follow.posterior import SHOWN, SOFTEN, Belief, beliefs, certainties
@@ -124,6 +124,30 @@ def test_a_step_is_surer_the_better_its_share_and_what_is_around_it() -> None:
     assert 0.0 < certainty(0.0, 3.0, 3.0) < certainty(1.0, 3.0, 3.0) < 1.0
 
 
+@pytest.mark.parametrize("apart", [60.0, 6000.0])
+def test_a_rival_that_is_far_better_leaves_nothing(apart: float) -> None:
+    made = Lattice()
+    one, two = made.step("e4", 0.0), made.step("e3", apart)
+    (belief,) = beliefs([made.state(one), made.state(two)], [one])
+    assert (belief.move, belief.role) == (0.0, 0.0)
+    assert belief.others == ((two.place.move, pytest.approx(1.0)),)
+
+
+def test_a_bad_step_makes_those_near_it_doubtful_and_not_those_far_away() -> None:
+    made = Lattice()
+    believed = [Belief(0.5, 1.0, (), 0.0)] * 60
+
+    def all_of(bad: dict[int, float]) -> list[float]:
+        steps = [made.step("e4", bad.get(number, 3.0)) for number in range(60)]
+        return certainties(steps, believed, SPOTS)
+
+    plain, bad, good = all_of({}), all_of({3: -3.0}), all_of({4: 9.0})
+    assert all(bad[number] < plain[number] for number in range(12))
+    assert bad[-1] == plain[-1]
+    assert good[5] > plain[5]
+    assert good[-1] == plain[-1]
+
+
 E3 = chess.Move.from_uci("e2e3")
 ROLE = "played or only considered: the talk does not say"
 OTHERS = "other moves fit these words as well"
@@ -153,3 +177,24 @@ def test_the_largest_doubt_is_the_reason(belief: Belief, certainty: float, mishe
     made = Lattice()
     heard = replace(FIRST, mention=replace(FIRST.mention, cost=3.0 if misheard else 0.0))
     assert _reason(made.step("e4", 1.0, by=heard), belief, certainty) == reason
+
+
+def test_in_a_given_game_a_move_is_as_sure_as_its_words_and_its_role() -> None:
+    made = Lattice()
+    played, considered = made.step("e4", 2.0), made.step("e4", 1.0, OPEN)
+    sure = _sure([made.state(played), made.state(considered)], [played], SPOTS, given=True)
+    (_, _, certainty) = sure[played.place.id]
+    assert certainty == pytest.approx(weight(2.0) / (weight(2.0) + weight(1.0)))
+
+
+def test_a_move_is_told_where_it_is_named_first_even_by_the_first_words_of_all() -> None:
+    words = talk("Pawn to e4. That is how white began. The pawn to e4 move is an old one.")
+    found = spots(words, spot(words), fitted())
+    first = next(each for each in found if each.mention.first == 0 and each.mention.full)
+    again = next(each for each in found if each.mention.first > 6 and each.mention.heard.endswith("pawn to e4"))
+    made = Lattice()
+    step = made.step("e4", 1.0, by=again)
+    assert made.search.worth(step, first) > 0.0
+    assert [each.spot for each in with_first_names(made.search, [first, again], [step])] == [first, again]
+    overlapping = replace(first, mention=replace(first.mention, last=again.mention.first + 1))
+    assert with_first_names(made.search, [overlapping, again], [step]) == [step]
