@@ -122,7 +122,7 @@ def test_a_game_that_leaves_a_line_open_at_its_end_is_less_likely_the_longer_the
         return replace(search.start, score=score, tip=tip, tree=frozenset(tree))
 
     shut = state(9.0, "e4 e5 Nf3", "e4 e5 Nf3")
-    beside = replace(shut, tree=shut.tree | {search.places.after(search.places.root, chess.Move.null()).id})
+    beside = replace(shut, tree=shut.tree | state(0.0, "", "d4 d5 c4 e6 Nc3").tree)
     left_open = state(9.5, "e4 e5", "e4 e5 Nf3")
     longer = state(9.5, "e4 e5", "e4 e5 Nf3 Nc6 Bb5 a6 Ba4 Nf6 O-O Be7 Re1")
     assert ended(search, [longer, left_open, shut]) == [shut, left_open, longer]
