@@ -16,6 +16,7 @@ PART = ".plycue-part"
 """Ends the names of files and folders that are being written."""
 LEFT_OVER = 3600.0
 """Seconds after which nobody writes to a part any more: its writer was killed."""
+WINDOWS = os.name == "nt"
 
 
 def write_bytes(path: str | os.PathLike[str], data: bytes) -> None:
@@ -51,7 +52,7 @@ def alone_in(folder: Path) -> Iterator[None]:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise InputError(f"cannot make the folder {folder}: {error.strerror}; choose another place") from error
-    if os.name == "nt":
+    if WINDOWS:
         yield
         return
     import fcntl
@@ -102,7 +103,7 @@ def _mode(target: Path) -> int:
 
 def sync_folder(folder: Path) -> None:
     """Names that were made or replaced in the folder are on the disk when it returns."""
-    if os.name == "nt":
+    if WINDOWS:
         return  # Windows cannot open a folder; its rename is journalled
     handle = os.open(folder, os.O_RDONLY)
     try:

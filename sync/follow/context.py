@@ -129,7 +129,7 @@ def context(talk: Talk, mention: Mention, previous_end: int, next_start: int) ->
     features += [f"sentence={word}" for word in set(earlier)]
     following = talk.tokens[last : min(last + AFTER, next_start)]
     features += _classes(between, earlier, following)
-    if last and talk.pauses[last - 1] == STRONG_BREAK:
+    if talk.pauses[last - 1] == STRONG_BREAK:
         features.append("stop-after")
     features += [f"after={word}" for word in set(following)]
     next_word = following[0] if following else "<mention>"
@@ -183,7 +183,7 @@ def _bucket(count: int) -> str:
 def _pause(words: tuple[Word, ...], begin: int, first: int) -> str:
     if first == 0 or words[first].spread:
         return "unknown"
-    longest = max((words[index].start - words[index - 1].end for index in range(max(1, begin), first + 1)), default=0.0)
+    longest = max(words[index].start - words[index - 1].end for index in range(max(1, begin), first + 1))
     for bound, name in PAUSES:
         if longest < bound:
             return name

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
 
 import chess
 
@@ -54,7 +53,7 @@ def _words(transcript: Transcript, fix: Fix) -> tuple[int, int]:
 def _mention(transcript: Transcript, first: int, last: int) -> Mention:
     words = transcript.words[first:last]
     heard = " ".join(word.text for word in words)
-    return replace(Mention(first, last, words[0].start, words[-1].end, heard, FORM))
+    return Mention(first, last, words[0].start, words[-1].end, heard, FORM)
 
 
 def fixed_options(

@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import IO, Any
 
-from sync.atomic import sync_folder
+from sync.atomic import WINDOWS, sync_folder
 from sync.errors import InputError
 from sync.lesson.decode import FormatError, decode
 from sync.lesson.edits import Edit, edit_from_json, edit_to_json
@@ -24,6 +24,9 @@ from sync.lesson.edits import Edit, edit_from_json, edit_to_json
 SUFFIX = ".plycue.journal"
 
 EDIT, UNDO, REDO = "edit", "undo", "redo"
+
+LOCKED = 2**30
+"""The byte that is locked on Windows, past the end of any journal: what is locked there cannot be read."""
 
 
 class StaleError(Exception):
@@ -185,15 +188,15 @@ def _ends_line(path: Path) -> bool:
 @contextmanager
 def _locked(file: IO[bytes]) -> Iterator[None]:
     """Nobody else adds to the file meanwhile."""
-    if os.name == "nt":
+    if WINDOWS:
         import msvcrt
 
-        file.seek(0)
+        file.seek(LOCKED)
         msvcrt.locking(file.fileno(), msvcrt.LK_LOCK, 1)  # type: ignore[attr-defined]
         try:
             yield
         finally:
-            file.seek(0)
+            file.seek(LOCKED)
             msvcrt.locking(file.fileno(), msvcrt.LK_UNLCK, 1)  # type: ignore[attr-defined]
         return
     import fcntl

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+import io
 import json
 import os
 import signal
@@ -9,6 +11,8 @@ import subprocess
 import sys
 import threading
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -175,3 +179,126 @@ def test_the_journal_in_the_documentation_is_read(path: Path) -> None:
     history = Journal(path).history
     assert (history.number, history.made, history.undone) == (2, [], [TitleEdit(0.0, "Open files")])
     assert history.broken == []
+
+
+def test_a_journal_that_cannot_be_read_says_so(path: Path) -> None:
+    path.mkdir()
+    with pytest.raises(InputError, match=r"cannot read .*; check its rights"):
+        Journal(path)
+
+
+def test_undo_and_redo_are_refused_too_where_another_record_came_between(path: Path) -> None:
+    here, there = Journal(path), Journal(path)
+    add(there, "one", "two")
+    there.undo(2)
+    with pytest.raises(StaleError):
+        here.undo(2)
+    with pytest.raises(StaleError):
+        here.redo(2)
+    assert titles(here) == ["one"]
+
+
+def test_an_edit_that_the_disk_has_no_room_for_is_taken_back(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """POSIX write(2): where there is room for a part only, that part is written and its length returned."""
+    add(Journal(path), "one")
+    before = path.read_bytes()
+    opened = Path.open
+
+    class Full(io.FileIO):
+        def write(self, data: Any) -> int:
+            return super().write(bytes(data)[:10])
+
+    def no_room(self: Path, mode: str = "r", *arguments: Any, **named: Any) -> Any:
+        return Full(self, mode) if mode == "ab" else opened(self, mode, *arguments, **named)
+
+    journal = Journal(path)
+    with monkeypatch.context() as patch:
+        patch.setattr(Path, "open", no_room)
+        with pytest.raises(InputError, match="No space left on device; the edit was not made"):
+            add(journal, "two")
+    assert path.read_bytes() == before
+    add(journal, "three")
+    assert titles(Journal(path)) == ["one", "three"]
+
+
+def record(**members: Any) -> bytes:
+    """A line of a journal with the sum that docs/lesson-file.md asks for."""
+    text = json.dumps(members, separators=(",", ":"))
+    return json.dumps({**members, "sum": hashlib.sha256(text.encode()).hexdigest()[:16]}).encode() + b"\n"
+
+
+def title(text: str) -> dict[str, Any]:
+    return {"kind": "title", "at": 0.0, "text": text}
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        b"[]\n",
+        b"7\n",
+        b"\xff\n",
+        b"[" * 100_000 + b"\n",
+        b'{"number":2,"do":"undo"}\n',
+        record(number=2),
+        record(do="undo"),
+        record(number="2", do="undo"),
+        record(number=True, do="undo"),
+        record(number=2.0, do="undo"),
+        record(number=2, do="forget"),
+        record(number=2, do=["undo"]),
+        record(number=2, do="edit"),
+        record(number=2, do="edit", edit="title"),
+        record(number=2, do="edit", edit={"kind": "colour", "at": 0.0}),
+        record(number=2, do="edit", edit=title("two") | {"at": -1.0}),
+        record(number=1, do="edit", edit=title("again")),
+        record(number=0, do="undo"),
+    ],
+)
+def test_a_line_that_is_no_record_is_told_and_the_others_hold(path: Path, line: bytes) -> None:
+    path.write_bytes(record(number=1, do="edit", edit=title("one")) + line + b"\n  \n")
+    journal = Journal(path)
+    assert (titles(journal), journal.history.broken) == (["one"], [2])
+    add(journal, "more")
+    assert titles(Journal(path)) == ["one", "more"]
+
+
+def test_an_edit_of_a_kind_that_is_not_known_keeps_its_number(path: Path) -> None:
+    """Another version made it; a program that numbers on from there does not take its number again."""
+    path.write_bytes(record(number=1, do="edit", edit={"kind": "colour", "at": 0.0}))
+    journal = Journal(path)
+    assert journal.history.number == 1
+    assert journal.add([TitleEdit(0.0, "one")], 1) == 2
+
+
+def test_taking_back_nothing_takes_back_nothing(path: Path) -> None:
+    path.write_bytes(
+        b"".join([record(number=1, do="undo"), record(number=2, do="redo"),
+                  record(number=3, do="edit", edit=title("one")), record(number=4, do="redo")])
+    )  # fmt: skip
+    history = Journal(path).history
+    assert (history.number, history.made, history.undone) == (4, [TitleEdit(0.0, "one")], [])
+    assert history.broken == []
+
+
+def test_on_windows_a_byte_past_the_end_is_locked_while_an_edit_is_made(
+    path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Python's documentation of msvcrt.locking: from where the file stands; Windows lets nobody read what is locked."""
+    held: list[tuple[int, int]] = []
+    calls = []
+
+    def locking(handle: int, mode: str, count: int) -> None:
+        calls.append(mode)
+        region = os.lseek(handle, 0, os.SEEK_CUR), count
+        assert region[0] > os.fstat(handle).st_size
+        held.append(region) if mode == "lock" else held.remove(region)
+
+    monkeypatch.setitem(sys.modules, "msvcrt", SimpleNamespace(locking=locking, LK_LOCK="lock", LK_UNLCK="unlock"))
+    monkeypatch.setattr("sync.lesson.journal.WINDOWS", True)
+    journal = Journal(path)
+    add(journal, "one", "two")
+    with pytest.raises(StaleError):
+        journal.add([TitleEdit(0, "late")], 1)
+    assert calls == ["lock", "unlock"] * 3
+    assert held == []
+    assert titles(Journal(path)) == ["one", "two"]

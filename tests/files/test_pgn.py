@@ -251,6 +251,19 @@ class TestStandard:
         assert f'[Result "{expected}"]' in text
         assert text.endswith(f"{expected}\n")
 
+    @pytest.mark.parametrize("words", range(1, 14))
+    def test_7_a_token_is_contiguous_and_no_word_is_parted(self, words: int) -> None:
+        """Wherever the line ends come to stand: castling is one token (8.2.3.3), and hyphens part no word."""
+        fen = "r3k2r/pppq1ppp/2npbn2/2b1p3/2B1P3/2NPBN2/PPPQ1PPP/R3K2R b KQkq - 4 8"
+        lesson, _ = told("{O-O-O|castles} {O-O|castles} {Rdg8|x}", fen=fen)
+        comment = " ".join(["a so-called well-known-way"] * words)
+        plies = tuple(replace(ply, comment=comment, moments=()) for ply in lesson.games[0].plies)
+        text = pgn_text(Lesson("", None, (replace(lesson.games[0], plies=plies),)), Transcript((), 0.0, ""))
+        told_about = f"{{{comment}}}"
+        assert text.split("\n\n")[1].split() == (
+            f"8... O-O-O {told_about} 9. O-O {told_about} 9... Rdg8 {told_about} *".split()
+        )
+
     def test_9_7_a_set_up_position_has_both_tags_and_its_own_move_numbers(self) -> None:
         fen = "r3k2r/pppq1ppp/2npbn2/2b1p3/2B1P3/2NPBN2/PPPQ1PPP/R3K2R b KQkq - 4 8"
         lesson, transcript = told("{O-O-O|castles} {O-O|castles}", fen=fen)
@@ -278,6 +291,29 @@ class TestComments:
     def test_talk_before_the_first_move_opens_the_game(self) -> None:
         (game,) = read_back(written("Hello. Welcome back. {e4|Pawn e4}."))
         assert game.comment == "[%cue 0:00:00.000 0:00:01.200] Hello. Welcome back."
+
+    def test_the_game_s_talk_opens_until_the_first_words_that_name_any_move(self) -> None:
+        """Here those of a side line, told before the move that was played."""
+        (game,) = read_back(written("Hello there. [{e4|pawn e4} {e5|e5}] But {d4|d4} was played."))
+        assert game.comment == "[%cue 0:00:00.000 0:00:00.800] Hello there."
+
+    def test_two_moves_that_share_their_words_have_each_its_own(self) -> None:
+        """Of the words that both are named by, each comment has what is said of its own move."""
+        lesson, transcript = told("{e4|Open game=pawn e4} it is. {e5|x}")
+        first, second = lesson.games[0].plies
+        shared = replace(first.moments[0], spoken="e5")
+        plies = (first, replace(second, moments=(shared,)))
+        (game,) = read_back(pgn_text(replace(lesson, games=(replace(lesson.games[0], plies=plies),)), transcript))
+        texts = [" ".join(CUE.sub("", node.comment).split()) for node in game.mainline()]
+        assert texts == ["Pawn e4 it is.", "e5 it is."]
+
+    @pytest.mark.parametrize("change", [{"named_end": 0}, {"spoken": " "}])
+    def test_where_no_words_name_the_move_its_talk_is_told_as_it_was_heard(self, change: dict[str, Any]) -> None:
+        lesson, transcript = told("{e4|Hear this} and that.")
+        (ply,) = lesson.games[0].plies
+        ply = replace(ply, moments=(replace(ply.moments[0], **change),))
+        (game,) = read_back(pgn_text(replace(lesson, games=(replace(lesson.games[0], plies=(ply,)),)), transcript))
+        assert CUE.sub("", game.variations[0].comment).split() == ["Hear", "this", "and", "that."]
 
     def test_each_moment_of_a_move_has_its_own_command_at_the_head(self) -> None:
         lesson, transcript = told("{e4|Pawn e4}. Well. {e5|e5}")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+from itertools import product
 from pathlib import Path
 
 import chess.pgn
@@ -112,6 +113,22 @@ def test_95th_percentile_is_the_nearest_rank() -> None:
     assert (made.time_plies, made.time_p95, made.time_median) == (40, 37.0, 19.5)
 
 
+def test_times_are_compared_and_told_in_milliseconds() -> None:
+    """As cues are written: the truth's 0.0006 s is 0.001 s, and 1 s before the produced time."""
+    made = scored("1. e4 {[%cue 0:00:01.001]} e5 {[%cue 0:00:02.2004]} *",
+                  "1. e4 {[%cue 0:00:00.0006]} e5 {[%cue 0:00:02.000]} *")  # fmt: skip
+    assert (made.time_within_1s, made.time_p95, made.time_median) == (1.0, 1.0, 0.6)
+    assert scored("1. e4 {[%cue 0:00:02.2004]}", "1. e4 {[%cue 0:00:02.000]}").time_p95 == 0.2
+
+
+def test_common_subsequence_of_all_short_sequences() -> None:
+    texts = ["".join(letters) for size in range(5) for letters in product("abc", repeat=size)]
+    for left, right in product(texts, texts):
+        pairs = common_subsequence(left, right)
+        assert len(pairs) == LCSseq.similarity(left, right), (left, right)
+        assert all(left[i] == right[j] for i, j in pairs)
+
+
 @given(st.lists(st.sampled_from("abcd"), max_size=30), st.lists(st.sampled_from("abcd"), max_size=30))
 def test_common_subsequence_is_as_long_as_rapidfuzz_finds_it(left: list[str], right: list[str]) -> None:
     pairs = common_subsequence(left, right)
@@ -143,6 +160,26 @@ def test_files_with_several_games(tmp_path: Path) -> None:
     assert (first.mainline_exact, second.mainline_exact, second.mainline_total) == (True, False, 2)
 
 
+def test_a_produced_game_that_the_truth_does_not_have_is_left_out(tmp_path: Path) -> None:
+    produced, truth = tmp_path / "produced.pgn", tmp_path / "truth.pgn"
+    produced.write_text("1. e4 *\n\n1. d4 *", encoding="utf-8")
+    truth.write_text("1. e4 *", encoding="utf-8")
+    assert [made.mainline_exact for made in score_files(produced, truth)] == [True]
+
+
+def test_a_truth_that_is_too_long_to_compare_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What counts is the plies that are there, not those before the start position."""
+    monkeypatch.setattr("sync.files.score.MOST_PLIES", 2)
+    late = '[SetUp "1"]\n[FEN "4k3/8/8/8/8/8/4P3/4K3 w - - 0 40"]\n\n40. e4 Kd7 *\n'
+    produced, truth = tmp_path / "produced.pgn", tmp_path / "truth.pgn"
+    produced.write_text(late, encoding="utf-8")
+    truth.write_text(late, encoding="utf-8")
+    assert score_files(produced, truth)[0].mainline_exact
+    truth.write_text(f"{late}\n1. e4 e5 2. Nf3 *\n", encoding="utf-8")
+    with pytest.raises(InputError, match="game 2 has more than 2 plies"):
+        score_files(produced, truth)
+
+
 def test_an_empty_produced_file_scores_nothing_and_an_empty_truth_is_refused(tmp_path: Path) -> None:
     empty, truth = tmp_path / "empty.pgn", tmp_path / "truth.pgn"
     empty.write_text("", encoding="utf-8")
@@ -159,7 +196,9 @@ def test_table_has_a_line_for_each_figure() -> None:
     assert len(lines) == len(json.loads(score_json([made]))[0])
     assert len({len(line) for line in lines}) == 1
     assert score_table([made, made]).splitlines()[0].split() == ["game", "1", "2"]
-    assert score_table([scored("*")]).splitlines()[-1].split()[-1] == "-"
+    rows = dict(line.rsplit(maxsplit=1) for line in score_table([scored("*")]).splitlines())
+    assert (rows["main line: exact"], rows["main line: plies"]) == ("no", "5")
+    assert rows["times: share within 1 s"] == "-"
 
 
 def test_json_has_the_fields_of_the_score() -> None:

@@ -5,14 +5,18 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+import chess
 import pytest
 
 from sync.follow import follow
-from sync.follow.games import announcements
+from sync.follow.games import AHEAD, _ahead, announcements, ended
+from sync.follow.model import fitted
+from sync.follow.search import Search, State, clear, spots
 from sync.follow.tree import Game
 from sync.mentions import spot
 from sync.transcript.words import Transcript, Word
 from tests.fitting.corpus import Script, read_script, spoken
+from tests.follow.talk import game_moves
 
 LESSONS = Path(__file__).parents[1] / "lessons"
 
@@ -97,8 +101,44 @@ def test_a_game_hardly_ever_ends_in_a_line_that_was_only_considered() -> None:
         ("That was it. Game number two. And our second little game", ["Game", "second"]),
         ("He won the game in the end, a good game.", []),
         ("games two", []),
+        ("Game over, and he was the last", []),
     ],
 )
 def test_what_may_announce_a_game(text: str, first_words: list[str]) -> None:
     words = joined(text).words
     assert [words[at].text for at in announcements(words)] == first_words
+
+
+def test_a_game_that_leaves_a_line_open_at_its_end_is_less_likely_the_longer_the_line() -> None:
+    search = Search(chess.Board(), fitted())
+
+    def state(score: float, game: str, line: str) -> State:
+        place = tip = search.places.root
+        tree = [place.id]
+        for number, move in enumerate(game_moves(line)):
+            place = search.places.after(place, move)
+            tip = place if number < len(game.split()) else tip
+            tree.append(place.id)
+        return replace(search.start, score=score, tip=tip, tree=frozenset(tree))
+
+    shut = state(9.0, "e4 e5 Nf3", "e4 e5 Nf3")
+    beside = replace(shut, tree=shut.tree | state(0.0, "", "d4 d5 c4 e6 Nc3").tree)
+    left_open = state(9.5, "e4 e5", "e4 e5 Nf3")
+    longer = state(9.5, "e4 e5", "e4 e5 Nf3 Nc6 Bb5 a6 Ba4 Nf6 O-O Be7 Re1")
+    assert ended(search, [longer, left_open, shut]) == [shut, left_open, longer]
+    assert ended(search, [beside, left_open]) == [beside, left_open]
+    far_better = replace(longer, score=99.0)
+    assert ended(search, [far_better, shut]) == [far_better, shut]
+    given = Search(chess.Board(), fitted(), game_moves("e4 e5"))
+    assert ended(given, [left_open, shut]) == [left_open, shut]
+
+
+def test_so_many_clear_mentions_and_what_is_between_them_are_read_ahead() -> None:
+    transcript = talk("s1")
+    found = spots(transcript, spot(transcript), fitted())
+    plain_moves = clear(found)
+    ahead = _ahead(found)
+    assert list(ahead) == found[: len(ahead)]
+    assert sum(each.key in plain_moves for each in ahead) == AHEAD
+    assert found[len(ahead)].key in plain_moves
+    assert _ahead(found[:3]) == found[:3]

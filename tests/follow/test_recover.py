@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import chess
 import pytest
 
-from sync.follow.model import fitted
-from sync.follow.recover import POOR, WINDOW, Trail, fits_after, run
-from sync.follow.search import FIRST, Search, Spot, State, clear, groups, spots
+from sync.follow.fixes import Fix
+from sync.follow.model import GAME, fitted
+from sync.follow.recover import POOR, WINDOW, Trail, changed, changes, fits_after, readings, run
+from sync.follow.search import FIRST, Group, Search, Spot, State, Width, clear, groups, spots
 from sync.mentions.spot import spot
 from tests.fitting.corpus import read_script, spoken
+from tests.follow.talk import at, talk
 
 LESSONS = Path(__file__).parent.parent / "lessons"
 
@@ -83,3 +86,151 @@ def test_a_window_of_poor_scores_is_being_stuck() -> None:
     again = trail_of([*poor, poor[-1]], found)
     assert again.stuck
     assert not Trail(trail.parts, frozenset(), Search(chess.Board(), fitted()).start).stuck
+    recent = trail_of([*good, *(good[-1] + score for score in poor)], found)
+    assert recent.stuck  # however good it was before
+    assert not trail_of([*poor[:-1], 2 * POOR * WINDOW], found).stuck  # the last one made up for it
+
+
+def test_scores_are_counted_from_what_was_made_of_the_beam() -> None:
+    """Reading again brings the score up at once; that is no sign that what follows is read well."""
+    _, found = found_in("s1")
+    poor = [POOR / 2 * count for count in range(1, WINDOW + 1)]
+    trail = trail_of(poor, found)
+    better = 10 * POOR * WINDOW
+    root = Search(chess.Board(), fitted()).start
+    trail.noted([replace(root, score=better)])
+    marks = [index for index, group in enumerate(trail.parts) if any(each.key in clear(found) for each in group.here)]
+    for index, score in zip(marks[WINDOW:], poor, strict=False):
+        trail.note(index, [replace(root, score=better + score)], [])
+    assert trail.stuck
+
+
+ROOKS = "r4rk1/ppp2ppp/2n5/8/8/2N5/1PP3PP/R4RK1 w - - 0 12"
+ROOK_TALK = "White plays rook to d1, and black answers pawn to h6. Rook takes {}. And black plays pawn to b6."
+"""Two rooks can go to d1; the one that takes on a7 comes from a1, the one on f7 from f1: it was the other one."""
+ONE = Width(states=1, same_length=1, same_depth=1, same_place=1, drop=10.0, bridged=3.5)
+
+
+def rooks(taken: str = "a7") -> tuple[Search, list[Spot], list[Group]]:
+    transcript = talk(ROOK_TALK.format(taken))
+    found = spots(transcript, spot(transcript), fitted())
+    return Search(chess.Board(ROOKS), fitted()), found, groups(found)
+
+
+def sans(state: State) -> str:
+    return " ".join(place.parent.board.san(place.move) for place in state.tip.line() if place.parent and place.move)
+
+
+def hypothesis(search: Search, parts: list[Group], wanted: str) -> tuple[int, State]:
+    """The first group after which the beam has a game, and the best hypothesis with that game."""
+    beam = [search.start]
+    for index, group in enumerate(parts):
+        beam, _ = search.read(beam, group, FIRST)
+        for state in beam:
+            if sans(state) == wanted:
+                return index, state
+    raise AssertionError(f"never read as {wanted}")
+
+
+def target_of(found: list[Spot], heard: str) -> Spot:
+    return next(each for each in found if each.mention.full and each.mention.heard.startswith(heard))
+
+
+def test_a_change_makes_a_later_move_legal_and_keeps_the_words() -> None:
+    search, found, parts = rooks()
+    _, wrong = hypothesis(search, parts, "Rad1 h6")
+    target = target_of(found, "Rook takes a7.")
+    made = list(changes(search, wrong, target))
+    assert {step.spot.mention.heard for step, _ in made} == {"rook to d1,"}
+    assert made[0][1] == chess.Move.from_uci("f1d1")
+    assert "a1" not in {chess.square_name(move.from_square) for _, move in made}
+    assert {step.kind for step, _ in made} == {GAME}
+
+
+def test_what_comes_of_a_change_goes_on_to_the_move_that_asked_for_it() -> None:
+    search, found, parts = rooks()
+    _, wrong = hypothesis(search, parts, "Rad1 h6")
+    target = target_of(found, "Rook takes a7.")
+    index = next(number for number, group in enumerate(parts) if target in group.here)
+    trail = Trail(parts, clear(found), search.start)
+    best = max(changed(search, trail, index, wrong, target), key=lambda state: state.score)
+    assert sans(best) == "Rfd1 h6 Rxa7"
+    assert best.free == target.mention.last
+
+
+def test_each_move_of_the_game_may_be_another_one_for_the_same_words() -> None:
+    search, found, parts = rooks()
+    index, wrong = hypothesis(search, parts, "Rad1 h6")
+    trail = Trail(parts, clear(found), search.start)
+    for number in range(index + 1):
+        trail.note(number, [wrong], [])
+    others = {(number, sans(state)) for number, state in readings(search, trail, wrong)}
+    first = trail.number(target_of(found, "rook to d1,"))
+    assert (first + 1, "Rfd1") in others
+    assert "Rad1" not in {game for number, game in others if number == first + 1}
+    assert all(number <= index + 1 and game != "Rad1 h6" for number, game in others)
+
+
+def test_what_an_editor_has_fixed_is_not_read_as_another_move() -> None:
+    text = ROOK_TALK.format("a7")
+    transcript = talk(text)
+    fix = Fix(*at(text, "rook to d1,"), "a1d1", "played")
+    found = spots(transcript, spot(transcript), fitted(), [fix])
+    search, parts = Search(chess.Board(ROOKS), fitted()), groups(found)
+    _, fixed = hypothesis(search, parts, "Rad1")
+    trail = Trail(parts, clear(found), search.start)
+    trail.note(0, [fixed], [])
+    assert list(readings(search, trail, fixed)) == []
+
+
+def test_only_a_clear_mention_of_words_still_free_is_a_surprise() -> None:
+    search, found, parts = rooks()
+    _, wrong = hypothesis(search, parts, "Rad1 h6")
+    _, right = hypothesis(search, parts, "Rfd1 h6")
+    target = target_of(found, "Rook takes a7.")
+    index = next(number for number, group in enumerate(parts) if target in group.here)
+    trail = Trail(parts, frozenset((target.key,)), search.start)
+    assert trail.surprise(index, wrong) is target
+    assert trail.surprise(index, right) is None
+    assert trail.surprise(index, replace(wrong, free=target.mention.last)) is None
+    assert Trail(parts, frozenset(), search.start).surprise(index, wrong) is None
+
+
+@pytest.mark.parametrize("way", ["surprise", "stuck"])
+@pytest.mark.parametrize(("taken", "right"), [("a7", "Rfd1 h6 Rxa7 b6"), ("f7", "Rad1 h6 Rxf7 b6")])
+def test_a_beam_too_narrow_for_the_right_reading_finds_it_by_going_back(
+    taken: str, right: str, way: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of two rooks one is kept, for one of the talks the wrong one. Either way of going back is enough."""
+    monkeypatch.setattr("sync.follow.recover.FIRST", ONE)
+    if way == "stuck":
+        monkeypatch.setattr(Trail, "surprise", lambda *_: None)
+        monkeypatch.setattr("sync.follow.recover.WINDOW", 2)
+        monkeypatch.setattr("sync.follow.recover.POOR", 1000.0)
+    search, found, _ = rooks(taken)
+    assert sans(run(search, found)[0]) == right
+
+
+def test_a_beam_that_narrow_keeps_the_same_rook_whatever_is_told_later() -> None:
+    """So that the test above cannot pass without going back."""
+    games = []
+    for taken in ("a7", "f7"):
+        search, _, parts = rooks(taken)
+        beam = [search.start]
+        for group in parts:
+            beam, _ = search.read(beam, group, ONE)
+        games.append(sans(beam[0]).split()[0])
+    assert games in (["Rad1", "Rad1"], ["Rfd1", "Rfd1"])
+
+
+def test_what_was_dropped_long_ago_is_forgotten(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("sync.follow.recover.REMEMBERED", 3)
+    _, found = found_in("s1")
+    parts = groups(found)
+    search = Search(chess.Board(), fitted())
+    trail = Trail(parts, clear(found), search.start)
+    marks = [index for index, group in enumerate(parts) if any(each.key in clear(found) for each in group.here)]
+    assert len(marks) > 2 * WINDOW
+    for index in range(len(parts)):
+        trail.note(index, [search.start], [search.start])
+    assert trail.begin == marks[-3]

@@ -9,7 +9,7 @@ import chess
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sync.files.steps import SHORTEST, board_steps, lesson_moments, step_at
+from sync.files.steps import SHORTEST, Step, board_steps, lesson_moments, step_at
 from sync.lesson.lesson import Game, Lesson, Moment, Ply
 from tests.page.lessons import long_lesson, small_lesson
 
@@ -73,6 +73,18 @@ def test_between_moments_the_last_position_holds() -> None:
         plies.append(replace(ply, moments=short))
     steps = board_steps(replace(lesson, games=(replace(game, plies=tuple(plies)),)))
     assert [step.ply for step in steps] == [None, 1, 2, 3, 4, 5, 6, 3, 7, 9]
+
+
+def test_a_moment_that_ends_where_it_starts_is_on_the_board_then() -> None:
+    plies = (Ply(0, None, "e2e4", "e4", True, moments=(moment(5.0, 5.0),)),)
+    lesson = Lesson("", None, (Game(chess.STARTING_FEN, plies, 0.0, 10.0, 0, 1),))
+    assert board_steps(lesson) == [Step(0.0, 0, None, None), Step(5.0, 0, 0, 0)]
+
+
+def test_before_the_talk_about_the_first_game_its_start_position_is_shown() -> None:
+    plies = (Ply(0, None, "e2e4", "e4", True, moments=(moment(25.0, 30.0),)),)
+    lesson = Lesson("", None, (Game(chess.STARTING_FEN, plies, 20.0, 30.0, 0, 1),))
+    assert board_steps(lesson) == [Step(0.0, 0, None, None), Step(25.0, 0, 0, 0)]
 
 
 def test_a_lesson_without_games_has_no_steps() -> None:

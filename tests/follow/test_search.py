@@ -1,0 +1,74 @@
+"""What the search makes of words that leave something open, where later words or the rules of chess settle it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import chess
+import pytest
+
+from sync.follow.model import fitted
+from sync.follow.search import Search, State, different, merged
+from tests.follow.talk import before, followed, game_moves, line, ply
+
+OPENED = (
+    "White begins with pawn to e4, and black answers with pawn to e5. "
+    "Now white plays knight to f3, and black plays knight to c6. "
+    "White plays bishop to c4, and black plays bishop to c5. "
+)
+TWO_ROOKS = "r4rk1/ppp2ppp/2n2n2/8/8/2N2N2/PPP2PPP/R4RK1 w - - 0 12"
+
+
+def test_a_side_line_from_far_back_starts_where_its_moves_are_legal() -> None:
+    """Only after e4 it is black who can play c5, and only before Nf3 that white can play it in answer."""
+    text = "Earlier black could have played pawn to c5 on the first move, and then white would play knight to f3."
+    game = followed(OPENED + text)
+    assert line(game) == "e4 e5 Nf3 Nc6 Bc4 Bc5"
+    assert [(each.san, before(game, each)) for each in game.plies if not each.played] == [("c5", "e4"), ("Nf3", "c5")]
+
+
+@pytest.mark.parametrize(("rook", "first", "later"), [("a1 to b1", "Rfd1", "Rab1"), ("f1 to e1", "Rad1", "Rfe1")])
+def test_which_of_two_rooks_it_was_is_told_by_where_the_other_one_still_is(rook: str, first: str, later: str) -> None:
+    text = f"White plays rook to d1. Black answers pawn to h6. Now white plays the rook from {rook}."
+    game = followed(text, TWO_ROOKS)
+    assert line(game) == f"{first} h6 {later}"
+    assert ({"Rfd1", "Rad1"} - {first}) <= {other.san for other in game.plies[0].runners_up}
+
+
+@pytest.mark.parametrize(
+    ("told", "names"),
+    [
+        ("White begins with pawn to e4, and black answers with pawn to c5. ", ["pawn to c5.", "Sicilian defence."]),
+        ("White begins with pawn to e4. ", ["Sicilian defence."]),
+    ],
+)
+def test_an_opening_names_its_last_move_whether_or_not_it_was_named_before(told: str, names: list[str]) -> None:
+    game = followed(f"{told}This is the Sicilian defence. Now white plays knight to f3, and black plays pawn to d6.")
+    assert line(game) == "e4 c5 Nf3 d6"
+    assert [moment.heard for moment in ply(game, "c5").moments] == names
+
+
+def states(search: Search, *lines: str) -> list[State]:
+    """One hypothesis for each game, in SAN apart by spaces, the first the best."""
+    found = []
+    for number, sans in enumerate(lines):
+        place = search.places.root
+        for move in game_moves(sans):
+            place = search.places.after(place, move)
+        found.append(replace(search.start, score=-float(number), tip=place, cursor=place, base=place))
+    return found
+
+
+def test_of_hypotheses_with_one_game_the_best_is_taken_and_no_more_games_than_asked_for() -> None:
+    one, again, two, three = states(Search(chess.Board(), fitted()), "e4", "e4", "d4", "c4")
+    assert different([one, again, two, three], 2) == [one, two]
+    assert different([one, again, two, three], 3) == [one, two, three]
+    assert different([one, again, two, three], 9) == [one, two, three]
+
+
+def test_of_two_hypotheses_that_differ_no_more_the_better_one_stays() -> None:
+    one, again, two, three = states(Search(chess.Board(), fitted()), "e4", "e4", "d4", "c4")
+    assert merged([two, again], [three, one]) == [one, two, three]
+    assert merged([one, two], [again, three]) == [one, two, three]
+    later = replace(again, free=one.free + 1)
+    assert merged([one], [later]) == [one, later]
