@@ -123,6 +123,7 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("push", "V _ F p"),
     ("push", "V _ F p 2"),
     ("push", "F p 2"),
+    ("push", "F p _ 2"),
     ("push", "F p _ 1"),
     ("push", "F p v"),
     ("push", "W p 2"),

@@ -24,8 +24,13 @@ TRIED = 7
 """Squares that are held to the sound, the likeliest ones by what was heard."""
 MOST_MISHEARD = 1.5
 """Cost of a mention's other words above which it is no help."""
+BEFORE, WORDS_BEFORE = 3.0, 8
+AFTER, WORDS_AFTER = 1.2, 3
+"""Seconds and words of talk around a mention with which its squares are held to the sound once more."""
+CLOSE = 5.0
+"""Nats behind the best square, up to which they are."""
 # Raised whenever the same words and sound would be judged otherwise.
-VERSION = 3
+VERSION = 5
 
 Score = Callable[[float, float, Sequence[str]], list[float]]
 """As Scorer.score: the log-likelihoods in nats of texts for the sound from start to end."""
@@ -69,12 +74,51 @@ def _judged(transcript: Transcript, doubtful: Mapping[int, Mention], score: Scor
         costs = mention.to
         squares = sorted(chess.SQUARES, key=lambda square: (costs[square], square))[:TRIED]
         names = [chess.square_name(square) for square in squares]
-        texts = [_said(transcript.words, mention, place, name) for name in names]
-        likelihoods = score(mention.start, mention.end, texts)
-        best = max(likelihoods)
-        rivals = tuple((name, round(value - best, 2)) for name, value in zip(names, likelihoods, strict=True))
+        likelihoods = _likelihoods(transcript.words, mention, place, names, score)
+        rivals = tuple((name, round(value, 2)) for name, value in zip(names, likelihoods, strict=True))
         words[place] = replace(words[place], rivals=rivals)
     return replace(transcript, words=tuple(words))
+
+
+def _likelihoods(
+    words: Sequence[Word], mention: Mention, place: int, names: Sequence[str], score: Score
+) -> list[float]:
+    """How well each square fits the sound, 0 at best.
+
+    The mean of the name heard alone and, for the squares that lead then, heard within the talk around it.
+    """
+    alone = _behind(score(mention.start, mention.end, [_said(words, mention, place, name) for name in names]))
+    leading = [at for at, value in enumerate(alone) if value > -CLOSE]
+    if len(leading) == 1:
+        return alone
+    first, last = _around(words, mention)
+    talk = [_told(words[first:last], place - first, names[at]) for at in leading]
+    within = list(alone)
+    for at, value in zip(leading, _behind(score(words[first].start, words[last - 1].end, talk)), strict=True):
+        within[at] = value
+    return _behind([(one + other) / 2 for one, other in zip(alone, within, strict=True)])
+
+
+def _behind(likelihoods: Sequence[float]) -> list[float]:
+    best = max(likelihoods)
+    return [value - best for value in likelihoods]
+
+
+def _around(words: Sequence[Word], mention: Mention) -> tuple[int, int]:
+    """The first word of the talk around a mention, and the word after the last."""
+    first, last = mention.first, mention.last
+    while first > 0 and mention.first - first < WORDS_BEFORE and mention.start - words[first - 1].start < BEFORE:
+        first -= 1
+    while last < len(words) and last - mention.last < WORDS_AFTER and words[last].end - mention.end < AFTER:
+        last += 1
+    return first, last
+
+
+def _told(words: Sequence[Word], place: int, name: str) -> str:
+    """The words as they were heard, with their commas, and the square as one of them."""
+    texts = [word.text for word in words]
+    texts[place] = texts[place].lower().replace(plain(texts[place]), name, 1)
+    return " ".join(texts).rstrip(" .,;:!?-")
 
 
 def _doubtful(transcript: Transcript) -> dict[int, Mention]:

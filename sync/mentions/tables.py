@@ -518,6 +518,6 @@ that was (from 2,272 squares that tiny.en heard in the development lessons). 1 i
 probability nobody told.
 """
 
-BY_SOUND, BY_HEARING = 0.65, 0.3
+BY_SOUND, BY_HEARING = 0.65, 0.15
 """Weights of the sound's log-likelihoods and of the cost of mishearing, where a square was heard again (the best of a
-few by the likelihood of 543 doubtful squares of eight lessons)."""
+few by the likelihood of 969 doubtful squares of 30 lessons)."""

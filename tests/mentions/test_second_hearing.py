@@ -67,6 +67,33 @@ def test_sure_words_and_coarse_times_are_not_asked_about() -> None:
     assert with_rivals(coarse, nothing) == coarse
 
 
+def test_squares_that_lead_are_heard_within_the_talk_too() -> None:
+    asked = []
+
+    def scored(start: float, end: float, texts: Sequence[str]) -> list[float]:
+        asked.append((round(start, 3), round(end, 3), sorted(texts)))
+        fits = {"b7": -3.0, "e7": -4.0} if len(asked) == 1 else {"b7": -12.0, "e7": -2.0}
+        return [next((fit for name, fit in fits.items() if name in text), -20.0) for text in texts]
+
+    rivals = dict(with_rivals(DOUBTFUL, scored).words[2].rivals)
+    assert asked[1] == (0.0, 1.9, ["Then bishop b7, and castles", "Then bishop e7, and castles"])
+    assert (rivals["e7"], rivals["b7"]) == (0.0, (0 - 10) / 2 - (-1 - 0) / 2)
+    assert all(fit < -10 for name, fit in rivals.items() if name not in ("e7", "b7"))
+
+
+def test_words_far_from_the_name_are_left_out() -> None:
+    words = [replace(word, start=word.start + 5, end=word.end + 5) for word in DOUBTFUL.words]
+    talk = replace(DOUBTFUL, words=(Word("Far", 0.0, 0.3), *words, Word("away", 9.0, 9.3)))
+    spans = []
+
+    def noted(start: float, end: float, texts: Sequence[str]) -> list[float]:
+        spans.append((round(start, 3), round(end, 3)))
+        return [0.0 for _ in texts]
+
+    with_rivals(talk, noted)
+    assert spans == [(5.4, 6.1), (5.0, 6.9)]
+
+
 def test_judging_twice_changes_nothing_more() -> None:
     judged = with_rivals(DOUBTFUL, e7_is_heard)
     assert with_rivals(judged, e7_is_heard) == judged
