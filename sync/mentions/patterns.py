@@ -9,7 +9,7 @@ Each row: a name and its parts in spoken order.
     Q  a word for promoting          N  the piece it becomes         V  a word for moving
     A  "back", "home"                H  "here", "there", "over"      O  "other"
     _  up to MAX_GAP words that may stand between parts              w  "with"
-    G  "g2" heard for "g to"
+    G  "g2" heard for "g to"            J  "f3 1" heard for "f e1"
     W  "king's", "queen's"
     o  "on", "from", "at"            l  "file"                       p  the word "pawn" as mover
     2  "two squares"                 t  "to", "goes", "goes to" or nothing
@@ -35,6 +35,7 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("piece-square", "P F t S"),
     ("piece-square", "P o F _ S"),
     ("piece-square", "P G S"),
+    ("piece-square", "P J"),
     ("piece-square", "P R t S"),
     ("piece-square", "P _ o D _ S"),
     ("piece-square", "P D t S"),

@@ -23,6 +23,8 @@ RUN_TOGETHER = 1.0
 """Cost of one name where two moves told without a pause are as likely ("knight c3 takes d5")."""
 TOLD_ROUND = 0.5
 """Cost of castling that is told in other words."""
+RHYMES = 1.0
+"""Cost of a file and an e that were heard as a square of the third rank."""
 MOST_MISHEARD = 3.0
 MOST_ORIGIN_MISHEARD = 1.0
 """Two words that cost more name no square to go to, or to come from."""
@@ -289,6 +291,8 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
         case "G":
             if len(atom.text) == 2 and atom.text[0] in chess.FILE_NAMES and atom.text[1] == "2":
                 yield match.step(at + 1, 0.0, ("G", chess.FILE_NAMES.index(atom.text[0])))
+        case "J":
+            yield from _file_and_e(found, match)
         case "v":
             if atom.text in tables.ADVANCES:
                 yield match.step(at + 1, 0.0)
@@ -437,6 +441,18 @@ def _square(found: list[Atom], match: _Match) -> Iterator[_Match]:
     spelled = _spelled(found, at)
     if spelled and min(cost for _, cost in spelled) < MOST_MISHEARD:
         yield match.step(at + 2, 0.0, ("S", spelled))
+
+
+def _file_and_e(found: list[Atom], match: _Match) -> Iterator[_Match]:
+    """ "Rook f3 1": the letter e rhymes with the number three."""
+    at = match.at
+    text = found[at].text
+    if len(text) != 2 or text[0] not in chess.FILE_NAMES or text[1] != "3" or at + 1 >= len(found):
+        return
+    for rank, cost in found[at + 1].meanings.get("R", ()):
+        if cost < MOST_ORIGIN_MISHEARD and found[at].pause < STRONG_BREAK:
+            square = (f"e{chess.RANK_NAMES[rank]}", 0.0)
+            yield match.step(at + 2, RHYMES + cost, ("F", chess.FILE_NAMES.index(text[0])), ("S", square))
 
 
 def _spelled(found: list[Atom], at: int) -> tuple[tuple[str, float], ...]:

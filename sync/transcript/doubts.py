@@ -15,7 +15,7 @@ MOST_COMPRESSED = 2.2  # spoken lessons stay below 1.9, loops come above 2.5
 LEAST_LOG_PROBABILITY = -1.0
 FASTEST = 5.5  # words a second; the fastest talkers stay below 5
 SPEECH_ENOUGH = 2.0  # seconds, to tell how fast somebody talks
-LONGEST_UNHEARD = 1.8  # seconds of speech without a word; where all is heard it is hardly ever more than 0.8
+LONGEST_UNHEARD = 1.8  # seconds of speech without a word; where all is heard it is hardly ever more than 1.0
 LONGEST_LOOP = 8  # words in what is repeated
 LOOP_TIMES = 3
 LOOP_WORDS = 6
@@ -36,7 +36,7 @@ def doubts(hearing: Hearing, speech: Sequence[Span], prompt: str) -> list[str]:
         "repeats itself": hearing.compression > MOST_COMPRESSED or any(True for _ in loops(hearing.words)),
         "unsure": bool(hearing.words) and hearing.log_probability < LEAST_LOG_PROBABILITY,
         "too fast": _too_fast(hearing.words, speech),
-        "speech passed over": bool(unheard(hearing.words, speech)),
+        "speech passed over": bool(unheard(hearing.words, speech, LONGEST_UNHEARD)),
         "says the prompt back": _says_back(hearing.words, prompt),
     }
     return [doubt for doubt, holds in checks.items() if holds]
@@ -68,14 +68,14 @@ def loops(words: Sequence[Word]) -> Iterator[tuple[int, int, int]]:
         index += size * times
 
 
-def unheard(words: Sequence[Word], speech: Sequence[Span]) -> list[Span]:
-    """Stretches between two words, before the first and after the last, with more speech than is ever passed over."""
+def unheard(words: Sequence[Word], speech: Sequence[Span], longest: float) -> list[Span]:
+    """Stretches between two words, before the first and after the last, with more speech than longest (seconds)."""
     if not speech:
         return []
     ends = [speech[0][0], *(word.end for word in words)]
     starts = [*(word.start for word in words), speech[-1][1]]
     between = zip(ends, starts, strict=True)
-    return [(end, start) for end, start in between if _overlap((end, start), speech) > LONGEST_UNHEARD]
+    return [(end, start) for end, start in between if _overlap((end, start), speech) > longest]
 
 
 def _times(texts: Sequence[str], first: int, size: int) -> int:

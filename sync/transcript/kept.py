@@ -13,7 +13,7 @@ from sync.errors import InputError
 from sync.transcript.words import Word
 
 # Raised whenever the same recording and model would give other words.
-HEARING_VERSION = 5
+HEARING_VERSION = 6
 END = "end.json"
 
 Kept = TypeVar("Kept")

@@ -17,6 +17,7 @@ from sync.transcript.words import Word
 # Shows the model how moves are to be written. No game: its order must not suggest the next move.
 PROMPT = "Knight f3, bishop c4, castles kingside. Queen takes d5, rook to e1, pawn to e4, king g8, check."
 SILENCE = -100.0  # dB, full scale = 0
+HEARD_BY_ITSELF = 1.2  # seconds of speech without a word that are listened to once more
 LONGEST_REPEAT = 5  # tokens, when a chunk is heard again; "takes, takes, takes" stays possible
 
 
@@ -83,7 +84,7 @@ def _best(piece: Piece, first: Hearing, recogniser: Recogniser) -> Hearing:
 def _filled(piece: Piece, hearing: Hearing, recogniser: Recogniser) -> Hearing:
     """The hearing with what is heard where it passed speech over, when that is listened to by itself."""
     words = list(hearing.words)
-    for start, end in unheard(hearing.words, piece.speech):
+    for start, end in unheard(hearing.words, piece.speech, HEARD_BY_ITSELF):
         sound = piece.sound[round(start * SAMPLE_RATE) : round(end * SAMPLE_RATE)]
         found = recogniser.hear([sound], PROMPT, LONGEST_REPEAT)[0]
         speech = tuple((max(a, start) - start, min(b, end) - start) for a, b in piece.speech if a < end and b > start)

@@ -48,6 +48,8 @@ MATING = "6k1/5ppp/8/8/8/8/8/R5K1 w - - 0 1"
         ("bishop b free", OPEN, "Bb3"),
         ("this should be three", OPEN, "Bb3"),
         ("this ship b3", OPEN, "Bb3"),
+        ("rook f3 1", "5rk1/8/8/8/8/8/8/R4RK1 w - - 0 1", "Rfe1"),
+        ("knight g3, 2", "4k3/8/8/8/8/2N5/8/4K1N1 w - - 0 1", "Nge2"),
         ("night takes e five", OPEN, "Nxe5"),
         ("night text e5", OPEN, "Nxe5"),
         ("95", OPEN, "Nxe5"),

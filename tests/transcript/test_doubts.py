@@ -82,7 +82,7 @@ class Looping(Recogniser):
     def hear(self, sounds: Sequence[Sound], prompt: str, longest_repeat: int = 0) -> list[Hearing]:
         self.calls.append((len(sounds), prompt, longest_repeat))
         if len(sounds) == 2:
-            return [heard("bishop takes", 1.0), heard("and castles", 1.0)]
+            return [heard("bishop takes", 1.4), heard("and castles", 1.4)]
         return [heard("takes, " * 50, 4.0)]
 
 
@@ -123,8 +123,8 @@ def test_what_was_passed_over_is_heard_by_itself(monkeypatch: pytest.MonkeyPatch
 
 def test_only_long_stretches_of_speech_are_passed_over() -> None:
     words = heard("one two three", 3.0).words
-    assert unheard(words, [(0.0, 4.5)]) == []
-    assert unheard(words, [(0.0, 3.0), (6.0, 9.0)]) == [(3.0, 9.0)]
-    assert unheard(words, [(0.0, 3.0), (8.0, 9.0)]) == []
-    assert unheard((), [(1.0, 4.0)]) == [(1.0, 4.0)]
-    assert unheard((), []) == []
+    assert unheard(words, [(0.0, 4.5)], 1.8) == []
+    assert unheard(words, [(0.0, 3.0), (6.0, 9.0)], 1.8) == [(3.0, 9.0)]
+    assert unheard(words, [(0.0, 3.0), (8.0, 9.0)], 1.8) == []
+    assert unheard((), [(1.0, 4.0)], 1.8) == [(1.0, 4.0)]
+    assert unheard((), [], 1.8) == []
