@@ -239,13 +239,15 @@ def main_readings(mentions: Sequence[Mention]) -> list[Mention]:
 
 VERB = 0.3
 """What a verb before a square says more than the square alone."""
+CASTLING = {"any": 2, "king": 4, "queen": 4}
+"""What castling says: with its side so much that a comma before it does not matter."""
 
 
 def _weight(mention: Mention) -> float:
     if mention.line:
         return -1.0
     said: float = sum(slot is not None for slot in (mention.piece, mention.to, mention.victim, mention.origin))
-    said += mention.takes + 2 * bool(mention.castle) + VERB * (mention.form in ("move-square", "back-square"))
+    said += mention.takes + CASTLING.get(mention.castle, 0) + VERB * (mention.form in ("move-square", "back-square"))
     return said - mention.breaks - 0.8 * mention.cost - 0.1 * mention.gaps
 
 

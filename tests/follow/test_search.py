@@ -8,8 +8,9 @@ import chess
 import pytest
 
 from sync.follow.model import fitted
-from sync.follow.search import Search, State, different, merged
-from tests.follow.talk import before, followed, game_moves, line, ply
+from sync.follow.search import Search, State, different, main_readings, merged, rivals
+from sync.mentions import spot
+from tests.follow.talk import before, followed, game_moves, line, ply, talk
 
 OPENED = (
     "White begins with pawn to e4, and black answers with pawn to e5. "
@@ -72,3 +73,24 @@ def test_of_two_hypotheses_that_differ_no_more_the_better_one_stays() -> None:
     assert merged([one, two], [again, three]) == [one, two, three]
     later = replace(again, free=one.free + 1)
     assert merged([one], [later]) == [one, later]
+
+
+@pytest.mark.parametrize(
+    ("text", "main"),
+    [
+        ("castles, also queenside", ["castles, also queenside"]),  # the side is told after a comma
+        ("retreats to b6", ["retreats to b6"]),
+        ("castles, knight f3", ["castles,", "knight f3"]),
+    ],
+)
+def test_the_main_reading_is_the_one_that_says_most(text: str, main: list[str]) -> None:
+    assert [mention.heard for mention in main_readings(spot(talk(text)))] == main
+
+
+def test_a_second_reading_knows_the_main_ones_of_its_words() -> None:
+    found = spot(talk("knight c3 takes d5 and retreats to b6"))
+    main = main_readings(found)
+    assert [mention.heard for mention in main] == ["knight c3 takes d5", "retreats to b6"]
+    for mention, over in zip(found, rivals(found), strict=True):
+        alike = [each for each in main if each.first < mention.last and mention.first < each.last]
+        assert [each for _, each in over] == ([] if mention in main else alike)
