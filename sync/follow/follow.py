@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 import chess
@@ -36,7 +37,7 @@ def follow(
     """
     found = spots(transcript, mentions, fitted(), fixes)
     parts = stretches(transcript.words, found, lambda: Search(chess.Board(start_fen), fitted(), moves))
-    return tuple(_followed(transcript, start_fen, part) for part in parts)
+    return tuple(map(partial(_followed, transcript, start_fen), parts))
 
 
 def _followed(transcript: Transcript, start_fen: str, part: Stretch) -> Game:

@@ -6,7 +6,7 @@ the start position and as more of the same game, and a game begins where the for
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 
@@ -25,7 +25,7 @@ LEAST = 6
 """Fewer do not tell."""
 WELL = 2.5
 """Nats that each of them must bring from the start position; where a talk is followed rightly it is 4 or more."""
-MORE = 1.0
+MORE = 0.5
 """Nats that each of them must bring more from there than as more of the same game."""
 OPEN_END = 2.0
 LONG_END = 1.0
@@ -48,15 +48,18 @@ class Stretch:
     finals: Sequence[State]
 
 
-def stretches(words: Sequence[Word], found: Sequence[Spot], search: Callable[[], Search]) -> list[Stretch]:
-    """The talk game by game. search makes one from the start position."""
+def stretches(words: Sequence[Word], found: Sequence[Spot], search: Callable[[], Search]) -> Iterator[Stretch]:
+    """The talk game by game, one at a time: what a search holds is much. search makes one from the start position."""
     announced = announcements(words)
-    done: list[Stretch] = []
-    while not done or done[-1].end_word < len(words):
-        first = done[-1].end_word if done else 0
+    first, end = 0, len(words)
+    while True:
         rest = [spot for spot in found if spot.mention.first >= first]
-        done.append(_stretch(first, len(words), rest, announced, search))
-    return done
+        part = _stretch(first, end, rest, announced, search)
+        first = part.end_word
+        yield part
+        if first >= end:
+            return
+        del part  # before the next game is searched
 
 
 def _stretch(
