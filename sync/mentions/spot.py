@@ -41,6 +41,8 @@ ONE = frozenset({"1", "one", "a", "single"})
 TWO = frozenset({"2", "two", "to", "too"})
 PROMOTING = ("_ N", "_ Q", "_ Q _ N")
 """What stands for Z in the rows."""
+TELLS_APART = frozenset("DFGORW")
+"""Parts that tell which of two like pieces moves."""
 SQUARES = frozenset({"square", "squares", "step", "steps"})
 PLURALS = frozenset(form for forms in tables.PIECES.values() for form in forms if form.endswith("s"))
 LAST_RANKS = tuple(chess.SquareSet(chess.BB_RANK_1 | chess.BB_RANK_8))
@@ -399,9 +401,6 @@ def _on_rank(found: list[Atom], match: _Match) -> Iterator[_Match]:
             yield on.step(on.at + 2, 0.0, ("R", tables.ORDINALS[found[on.at].text]))
 
 
-TELLS_APART = frozenset("DFGORW")
-
-
 def _clarified(found: list[Atom], match: _Match) -> Iterator[_Match]:
     """The match with what tells two like pieces apart after the move: "rook d1, the one from a1", "the a rook"."""
     slots = dict(match.slots)
@@ -416,6 +415,7 @@ def _clarified(found: list[Atom], match: _Match) -> Iterator[_Match]:
 
 
 def _told_apart(found: list[Atom], match: _Match, piece: int) -> Iterator[_Match]:
+    """ "one from a1", "from a1", or "a rook" where it is not the beginning of the next name."""
     at = match.at
     if found[at].text == "one" and at + 2 < len(found) and found[at + 1].text in ON:
         yield from _part(found, replace(match, at=at + 2), "D")

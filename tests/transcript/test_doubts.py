@@ -110,15 +110,23 @@ class PassingOver(Recogniser):
         return [heard("so the push comes now", 4.0), *[heard("", 0.0)] * (len(sounds) - 1)]
 
 
-def test_what_was_passed_over_is_heard_by_itself(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(listening, "speech_spans", lambda sound: [(0.5, 4.4), (4.6, 7.0)])
+@pytest.mark.parametrize("end", [7.0, 6.1])
+def test_what_was_passed_over_is_heard_by_itself(end: float, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(listening, "speech_spans", lambda sound: [(0.5, 4.4), (4.6, end)])
     samples = np.random.default_rng(0).normal(0, 1000, 8 * SAMPLE_RATE).astype(np.int16)
     recogniser = PassingOver()
     [part] = listening.listen([Chunk(0.0, segment(samples.tobytes()))], recogniser)
     assert " ".join(word.text for word in part.words) == "so the push comes now pawn takes e5"
-    assert recogniser.lengths[-1] == pytest.approx(2.5)
+    assert recogniser.lengths[-1] == pytest.approx(end - 4.5)
     said = {word.text: word.start for word in part.words}
-    assert 4.4 <= said["pawn"] < said["takes"] < said["e5"] < 7.0
+    assert 4.4 <= said["pawn"] < said["takes"] < said["e5"] < end
+
+
+def test_a_short_stretch_without_a_word_is_not_heard_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(listening, "speech_spans", lambda sound: [(0.5, 4.4), (4.6, 5.6)])
+    recogniser = PassingOver()
+    listening.listen([Chunk(0.0, segment(bytes(2 * 8 * SAMPLE_RATE)))], recogniser)
+    assert recogniser.lengths == pytest.approx([5.1])
 
 
 def test_only_long_stretches_of_speech_are_passed_over() -> None:
