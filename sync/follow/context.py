@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_left, bisect_right
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 import chess
 
-from sync.follow.discourse import CLASS, TELLING
+from sync.follow.discourse import CLASS, OVER, TELLING
 from sync.mentions.atoms import STRONG_BREAK, pause_after, plain
 from sync.mentions.mention import Mention
 from sync.transcript.words import Transcript, Word
@@ -18,8 +20,19 @@ BEFORE = 14
 """Words before a mention that count as its context."""
 AFTER = 4
 NEAR = 4
+LATER = 16
+"""Words after a mention of which those beyond AFTER count for less."""
 PAUSES = ((0.15, "short"), (0.5, "breath"), (1.0, "stop"), (2.5, "long"))
 """Upper bounds in seconds of the classes of pauses before a mention."""
+
+SHORT, LONG = 300, 600
+"""Words of a talk from which on it tells something how much of it is left, as a share and in words."""
+WORDS_LEFT = (25, 60, 120, 200, 300)
+SHARES_LEFT = (0.03, 0.06, 0.1, 0.15, 0.25, 0.5)
+"""Upper bounds of the classes of how much of the talk is left, or since when it has lasted."""
+DETERMINERS = frozenset("the her his their my our a that this".split())
+ENDINGS = (("ed", 4), ("ing", 4), ("ly", 3), ("s", 3))
+"""Endings that tell something about an unknown word, with the length that it must exceed."""
 
 COLOUR_WORDS = {
     "white": chess.WHITE, "white's": chess.WHITE, "whites": chess.WHITE,
@@ -54,6 +67,7 @@ class Talk:
         self.pauses = [pause_after(word.text) for word in transcript.words]
         self.names = player_names(self.words, self.plain)
         self.tokens = [self._token(text) for text in self.plain]
+        self.over = [index for index, text in enumerate(self.plain) if text in OVER]
 
     def _token(self, text: str) -> str:
         if text in self.names:
@@ -109,36 +123,71 @@ def _colour_told(texts: list[str], index: int, names: dict[str, chess.Color | No
     return None
 
 
-def context(talk: Talk, mention: Mention, previous_end: int, next_start: int) -> Context:
-    """previous_end, next_start: word indices where the mention before ends and the one after begins."""
+class Neighbours:
+    """The mentions that plainly name moves, to look around among. Readings that do not overlap, by first word."""
+
+    def __init__(self, mentions: Sequence[Mention]) -> None:
+        self._mentions = mentions
+        self._begins = [mention.first for mention in mentions]
+        self._ends = [mention.last for mention in mentions]
+
+    def before(self, word: int) -> Mention | None:
+        """The last one that ends before a word."""
+        found = bisect_right(self._ends, word)
+        return self._mentions[found - 1] if found else None
+
+    def after(self, word: int) -> Mention | None:
+        """The first one that begins at a word or later."""
+        found = bisect_left(self._begins, word)
+        return self._mentions[found] if found < len(self._mentions) else None
+
+    def ending(self, first: int, last: int) -> int:
+        """How many end within words[first:last]."""
+        return bisect_right(self._ends, last) - bisect_right(self._ends, first)
+
+
+def context(talk: Talk, mention: Mention, neighbours: Neighbours) -> Context:
+    """The talk around one mention."""
     first, last = mention.first, mention.last
+    previous, following = neighbours.before(first), neighbours.after(last)
+    previous_end = previous.last if previous else 0
+    next_start = following.first if following else len(talk.words)
     begin = max(0, previous_end, first - BEFORE)
-    sentence = first
-    while sentence > 0 and talk.pauses[sentence - 1] < STRONG_BREAK and first - sentence < 40:
-        sentence -= 1
+    sentence = _sentence_start(talk, first)
     between = talk.tokens[begin:first]
-    features = [f"form={mention.form}", f"gap={_bucket(first - previous_end)}"]
+    gap = _bucket(first - previous_end)
+    features = [f"form={mention.form}", f"gap={gap}"]
     near = between[-NEAR:]
     features += [f"near={word}" for word in set(near)]
-    features += [f"inner={word}" for word in set(_inner(talk, mention))]
+    features += _inner_features(talk, mention, between)
     features += [f"far={word}" for word in set(between[:-NEAR])]
     features += [f"pair={one} {two}" for one, two in pairwise(between[-7:])]
     last_word = between[-1] if between else "<mention>"
     features += [f"last={last_word}", f"{mention.form} last={last_word}"]
+    last_class = _class(last_word)
+    features += [f"last-class={last_class}", f"{mention.form} last-class={last_class}"]
     earlier = talk.tokens[max(sentence, first - 40) : previous_end]
     features += [f"sentence={word}" for word in set(earlier)]
-    following = talk.tokens[last : min(last + AFTER, next_start)]
-    features += _classes(between, earlier, following)
+    after = talk.tokens[last : min(last + AFTER, next_start)]
+    features += _classes(between, earlier, after)
     if talk.pauses[last - 1] == STRONG_BREAK:
         features.append("stop-after")
-    features += [f"after={word}" for word in set(following)]
-    next_word = following[0] if following else "<mention>"
+    features += [f"after={word}" for word in set(after)]
+    next_word = after[0] if after else "<mention>"
     features += [f"next={next_word}", f"{mention.form} next={next_word}"]
+    later = set(talk.tokens[last + AFTER : min(last + LATER, next_start)])
+    features += [f"later={word}" for word in later]
+    features += [f"later-class={CLASS[word]}" for word in later if word in CLASS]
     if _asked(talk, first):
         features.append("question")
     features.append("sentence-start" if sentence == first else f"start={talk.tokens[sentence]}")
-    if sentence >= previous_end and sentence > 0:
+    begins_anew = sentence >= previous_end and sentence > 0
+    if begins_anew:
         features.append("new-sentence")
+    features += [f"new={begins_anew} {gap}", f"new={begins_anew} {mention.form}"]
+    features += _neighbour_features(talk, mention, previous, following, gap)
+    features.append(f"in-sentence={min(neighbours.ending(sentence, first), 4)}")
+    features += _place_in_talk(talk, mention)
     features.append(f"pause={_pause(talk.words, begin, first)}")
     if mention.check or mention.mate:
         features.append("said-check")
@@ -151,6 +200,75 @@ def context(talk: Talk, mention: Mention, previous_end: int, next_start: int) ->
     return Context(
         tuple(sorted(set(features))), _colour(talk, max(begin, sentence), first), _move_number(talk, begin, first)
     )
+
+
+def _sentence_start(talk: Talk, first: int) -> int:
+    start = first
+    while start > 0 and talk.pauses[start - 1] < STRONG_BREAK and first - start < 60:
+        start -= 1
+    return start
+
+
+def _neighbour_features(
+    talk: Talk, mention: Mention, previous: Mention | None, following: Mention | None, gap: str
+) -> list[str]:
+    """What is named before and after, and whether in the same sentence."""
+    found = [
+        f"before-form={previous.form if previous else None}",
+        f"after-form={following.form if following else None}",
+        f"until={_bucket((following.first if following else len(talk.words)) - mention.last)}",
+    ]
+    if previous:
+        found.append(f"before-form={previous.form} gap={gap}")
+    with_previous = previous is not None and not _stops(talk, previous.last, mention.first)
+    with_following = following is not None and not _stops(talk, mention.last, following.first)
+    found.append(f"sentence-with={with_previous}{with_following}")
+    return found
+
+
+def _stops(talk: Talk, end: int, begin: int) -> bool:
+    """A sentence ends between two mentions; end and begin are words."""
+    return STRONG_BREAK in talk.pauses[end - 1 : begin]
+
+
+def _place_in_talk(talk: Talk, mention: Mention) -> list[str]:
+    """How far the talk is: near its end a game is summed up. Nothing in a short talk, which may be a part of one."""
+    count = len(talk.words)
+    if count < SHORT:
+        return []
+    left = count - mention.last
+    found = [f"part={_within(left / count, SHARES_LEFT)}"]
+    over = bisect_left(talk.over, mention.first)
+    if over:
+        found.append(f"ended={_within(mention.first - talk.over[over - 1], WORDS_LEFT)}")
+    if count < LONG:
+        return found
+    rest = _within(left, WORDS_LEFT)
+    return [*found, f"rest={rest}", f"{mention.form} rest={rest}", f"begun={_within(mention.first, WORDS_LEFT)}"]
+
+
+def _within(value: float, bounds: Sequence[float]) -> str:
+    """The first bound above a value."""
+    return next((str(bound) for bound in bounds if value < bound), "more")
+
+
+def _inner_features(talk: Talk, mention: Mention, between: Sequence[str]) -> list[str]:
+    words = _inner(talk, mention)
+    classes = {_class(word) for word in words} - {None}
+    found = [f"inner={word}" for word in set(words)]
+    found += [f"inner-class={name}" for name in classes]
+    if words and between and between[-1] in DETERMINERS:
+        found += ["det+inner", *(f"det-inner={name}" for name in classes)]
+    return found
+
+
+def _class(word: str) -> str | None:
+    """The word's class; of a word that no table has, how it ends."""
+    if word in CLASS:
+        return CLASS[word]
+    if word.startswith("<"):
+        return word
+    return next((ending for ending, length in ENDINGS if word.endswith(ending) and len(word) > length), None)
 
 
 def _inner(talk: Talk, mention: Mention) -> list[str]:

@@ -46,3 +46,5 @@ CLASS = {word: name for name, words in _CLASSES.items() for word in words.split(
 """A word's class. Where two lists hold a word, the later one counts."""
 TELLING = frozenset(("maybe", "would", "should", "missed", "did", "does", "do", "real", "want", "stand", "ask", "not"))
 """Classes of which the nearest one before a move name says most about it."""
+OVER = frozenset("resign resigns resigned resigning checkmate handshake".split())
+"""Words after which a game is mostly over."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
@@ -11,7 +10,7 @@ from itertools import groupby
 
 import chess
 
-from sync.follow.context import Context, Talk, context
+from sync.follow.context import Context, Neighbours, Talk, context
 from sync.follow.fixed import fixed_options, with_fixes
 from sync.follow.fixes import Fix, Role
 from sync.follow.model import (
@@ -41,9 +40,10 @@ from sync.transcript.words import Transcript
 class Width:
     """How much of a beam is kept.
 
-    states: hypotheses kept at each mention. places: places that they may be talking about. same_place: those that share
-    one place; they differ in what of the way to it was played, and which of them is right shows only when the talk
-    returns to the game, often a dozen moves later. drop: nats behind the best one at which a hypothesis is dropped.
+    states: hypotheses kept at each mention. same_length: those whose games are of one length, which are kept even where
+    there are more. same_depth: those that also stand equally deep. same_place: those that talk about one place; they
+    differ in what of the way to it was played, and which of them is right shows only when the talk returns to the game,
+    often a dozen moves later. drop: nats behind the best one at which a hypothesis is dropped.
     bridged: nats behind the best one up to which it may go through a move that nobody names.
     """
 
@@ -55,8 +55,8 @@ class Width:
     bridged: float
 
 
-FIRST = Width(states=200, same_length=12, same_depth=12, same_place=6, drop=10.0, bridged=3.5)
-AGAIN = Width(states=300, same_length=20, same_depth=20, same_place=7, drop=12.0, bridged=3.5)
+FIRST = Width(states=200, same_length=12, same_depth=30, same_place=20, drop=10.0, bridged=3.5)
+AGAIN = Width(states=300, same_length=20, same_depth=40, same_place=20, drop=12.0, bridged=3.5)
 """The beam that reads the talk, and the one that reads a part of it again from what the first one dropped."""
 TREE = 400
 """Places of a hypothesis's tree that are remembered at least; what was named longer ago is no repeat."""
@@ -192,14 +192,10 @@ def contexts(talk: Talk, mentions: Sequence[Mention]) -> list[Context]:
     """The context of each mention; the ones before and after it are those of the main readings."""
     readings = main_readings(mentions)
     first = {id(mention) for mention in readings}
-    main = [mention for mention in readings if _divides(mention)]
+    neighbours = Neighbours([mention for mention in readings if _divides(mention)])
     found = []
-    ends = [0, *(mention.last for mention in main)]
-    begins = [*(mention.first for mention in main), len(talk.words)]
     for mention in mentions:
-        before = ends[bisect_right(ends, mention.first) - 1]
-        after = begins[bisect_left(begins, mention.last)]
-        around = context(talk, mention, before, after)
+        around = context(talk, mention, neighbours)
         if id(mention) not in first:  # other words, or the same ones read otherwise, say more
             around = replace(around, features=(*around.features, SECOND))
         found.append(around)
@@ -279,9 +275,7 @@ def groups(found: Sequence[Spot]) -> list[Group]:
 def clear(found: Sequence[Spot]) -> frozenset[int]:
     """Numbers of the mentions that can hardly be anything but moves of the tree."""
     main = {id(mention) for mention in main_readings([spot.mention for spot in found])}
-    return frozenset(
-        spot.key for spot in found if id(spot.mention) in main and spot.mention.full and spot.gain > 0.0
-    )
+    return frozenset(spot.key for spot in found if id(spot.mention) in main and spot.mention.full and spot.gain > 0.0)
 
 
 class Search:
@@ -545,9 +539,7 @@ class Search:
             value = score + self._turn(spot, place.parent) - words * cost - loss + self.scales["given"]
             yield GAME, state.tip, place.move, silent, value
 
-    def _kind_scores(
-        self, state: State, spot: Spot, known: Sequence[tuple[Place, float]]
-    ) -> list[tuple[int, float]]:
+    def _kind_scores(self, state: State, spot: Spot, known: Sequence[tuple[Place, float]]) -> list[tuple[int, float]]:
         """Scores of the kinds of step that a state allows, with that of how well the mention fits the state at all."""
         again = any(place.id in state.tree for place, _ in known)
         features = (*state_features(state), *fits(state, spot.key, spot.mention, again))

@@ -15,6 +15,7 @@ Each row: a name and its parts in spoken order.
     2  "two squares"                 t  "to", "goes", "goes to" or nothing
     1  "one step"                    T  "to", "goes", "goes to"
     f  the file, heard well          a  an article or nothing
+    d  "the", "his" and the like
     q  a word for promoting that names no piece
     c  the word "check"
     k  "file" or nothing             r  the rank it comes from, in words ("on the third rank")
@@ -96,6 +97,9 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("takes-with", "X _ B w _ P"),
     ("takes-with", "X _ B w _ F P"),
     ("takes-piece", "X _ B"),
+    ("takes-piece", "X d L B"),
+    ("piece-takes-piece", "P _ X d L B"),
+    ("file-takes", "f X d L B"),
     ("takes", "X"),
     ("takes", "X A"),
     ("takes-en-passant", "E"),

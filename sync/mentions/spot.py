@@ -21,6 +21,8 @@ INNER = 1.0
 """Cost of a name that begins behind the first letter of a move in writing."""
 RUN_TOGETHER = 1.0
 """Cost of one name where two moves told without a pause are as likely ("knight c3 takes d5")."""
+MOST_BETWEEN = 5
+"""Words from "both" to the castling that both do ("both of the players have castled")."""
 TOLD_ROUND = 0.5
 """Cost of castling that is told in other words."""
 RHYMES = 1.0
@@ -80,7 +82,25 @@ def spot(transcript: Transcript) -> tuple[Mention, ...]:
         mentions += _openings(found, at, transcript.words)
         if found[at].meanings:
             mentions += _at(found, at, transcript.words)
-    return tuple(_without_contained(mentions))
+    mentions += _castled_too(found, mentions, transcript.words)
+    return tuple(_without_contained(sorted(mentions, key=lambda mention: mention.first)))
+
+
+def _castled_too(found: list[Atom], mentions: list[Mention], words: tuple[Word, ...]) -> Iterator[Mention]:
+    """ "both castle" names two moves: "both" stands for the first of them."""
+    castled = {mention.first: mention for mention in reversed(mentions) if mention.castle}
+    for at, atom in enumerate(found):
+        if atom.text != "both":
+            continue
+        for later in range(at + 1, min(at + 1 + MOST_BETWEEN, len(found))):
+            if found[later - 1].pause:
+                break
+            second = castled.get(found[later].word)
+            if second is not None:
+                here = words[atom.word]
+                first, last = atom.word, atom.word + 1
+                yield replace(second, first=first, last=last, start=here.start, end=here.end, heard=here.text, parts=())
+                break
 
 
 def _openings(found: list[Atom], at: int, words: tuple[Word, ...]) -> Iterator[Mention]:
@@ -111,7 +131,7 @@ def _at(found: list[Atom], at: int, words: tuple[Word, ...]) -> Iterator[Mention
     for _, form, match in matches:
         for told in (match, *_clarified(found, match)):
             mention = _mention(found, at, told, form, words)
-            if not _sensible(mention):
+            if not _sensible(mention) or _says_too_little(told, form):
                 continue
             key = mention.last, _signature(mention)
             if key not in best or _total(mention) < _total(best[key]):
@@ -132,6 +152,11 @@ def _sensible(mention: Mention) -> bool:
     if mention.promotion and mention.to:
         return min(mention.to[square] for square in LAST_RANKS) < 1.0
     return True
+
+
+def _says_too_little(match: _Match, form: str) -> bool:
+    """A verb that often says something else, and nothing of what it takes or where."""
+    return form in ("takes", "takes-with") and dict(match.slots).get("X") in tables.WEAK_TAKES
 
 
 def _comes_from_square(mention: Mention) -> bool:
@@ -284,6 +309,9 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
         case "a":
             yield match
             if atom.text in ARTICLES:
+                yield match.step(at + 1, 0.0)
+        case "d":
+            if atom.text in ARTICLES - {"a", "an"}:
                 yield match.step(at + 1, 0.0)
         case "w":
             if atom.text in WITH:

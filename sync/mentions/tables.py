@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import chess
 
+from sync.mentions.inflection import inflected
+
 PIECES: dict[int, dict[str, float]] = {
     chess.PAWN: {
         "pawn": 0,
@@ -202,67 +204,29 @@ KNIGHT_NUMBERS: dict[str, tuple[tuple[str, float], ...]] = {
 }
 """"Knight e5" is heard as "95"."""
 
+TRADES = inflected("trade exchange swap".split())
+"""Verbs whose object is of the same kind as the piece that moves ("trades queens")."""
+
+_WEAK = frozenset(
+    "pick bite collect remove sacrifice crash smash kill steal pocket pluck scoop swallow clip regain seize".split()
+)
+WEAK_TAKES = frozenset(form for form in inflected(_WEAK) - _WEAK - {"bit"} if not form.endswith("ing")) | frozenset(
+    "wins win won hits exchange x".split()
+)
+"""Verbs that often say something else than a capture: alone they name no move."""
+
 TAKES: dict[str, float] = {
     **dict.fromkeys(
-        (
-            "takes",
-            "take",
-            "taking",
-            "took",
-            "taken",
-            "captures",
-            "capture",
-            "captured",
-            "capturing",
-            "recaptures",
-            "recapture",
-            "recaptured",
-            "recapturing",
-            "retakes",
-            "grabs",
-            "grab",
-            "grabbed",
-            "grabbing",
-            "eats",
-            "snaps",
-            "snatches",
-            "snatched",
-            "wins",
-            "x",
-            "retake",
-            "gobbles",
-            "collects",
-            "collected",
-            "chops",
-            "chop",
-            "pinches",
-            "trades",
-            "trade",
-            "traded",
-            "trading",
-            "exchanges",
-            "exchange",
-            "exchanged",
-            "exchanging",
-            "swaps",
-            "swap",
-            "swapped",
-            "swapping",
-            "removes",
-            "eliminates",
-            "picks",
-            "bites",
-            "gobbled",
-            "captured",
-            "win",
-            "won",
-            "hits",
-            "sacrifices",
-            "crashes",
-            "smashes",
-        ),
+        inflected(
+            """take retake capture recapture grab eat snap snatch gobble chop pinch eliminate nab munch devour nibble
+            gulp""".split()
+        )
+        | TRADES
+        | WEAK_TAKES,
         0.0,
     ),
+    "ate": 1.0,
+    "eat": 1.0,
     "text": 0.7,
     "tags": 1,
     "steaks": 1,
@@ -278,45 +242,7 @@ TAKES: dict[str, float] = {
     "tate": 2,
     "texts": 1,
 }
-
-WEAK_TAKES = frozenset(
-    {
-        "wins",
-        "win",
-        "won",
-        "picks",
-        "hits",
-        "bites",
-        "collects",
-        "removes",
-        "sacrifices",
-        "crashes",
-        "smashes",
-        "exchange",
-        "x",
-    }
-)
-"""Verbs that often say something else than a capture: alone they name no move."""
-
-TRADES = frozenset(
-    {
-        "trades",
-        "trade",
-        "traded",
-        "trading",
-        "exchanges",
-        "exchange",
-        "exchanged",
-        "exchanging",
-        "swaps",
-        "swap",
-        "swapped",
-        "swapping",
-    }
-)
-"""Verbs whose object is of the same kind as the piece that moves ("trades queens")."""
-
-RECAPTURES = frozenset({"recaptures", "recapture", "recaptured", "recapturing", "retakes", "retake"})
+"""Verbs for taking, and what "takes" is heard as."""
 
 CASTLES: dict[str, float] = {
     "castles": 0,
@@ -423,7 +349,9 @@ MOVES = frozenset(
     kicks kick blocks block blocked interposes covers defends protects rise rises rose arrives arrive arrived hurries
     hurry hurried withdraws withdraw withdrew flies fly flew climbs climb climbed invades invade invaded settles settle
     settled joins join joined appears appear appeared reaches reach reached charges charge charged escapes escape
-    escaped flees flee fled wanders wander wandered trots trot trotted crosses cross crossed occupies occupy
+    escaped flees flee fled wanders wander wandered trots trot trotted crept leapt leaped dove snuck sprang
+    swept strode galloped crawled sneaked dived sidestepped centralised centralized transferred rerouted crosses cross
+    crossed occupies occupy
     occupied enters enter entered infiltrates penetrates rushes rush rushed sails sail sailed""".split()
 )
 """Verbs that stand with a piece or a square when a move is told."""
