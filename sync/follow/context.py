@@ -20,8 +20,10 @@ BEFORE = 14
 """Words before a mention that count as its context."""
 AFTER = 4
 NEAR = 4
+LONGEST_SENTENCE = 60
+"""Words back to which the beginning of a sentence is looked for."""
 LATER = 16
-"""Words after a mention of which those beyond AFTER count for less."""
+"""Words after a mention; those from AFTER on tell how what was named is judged, as features of their own."""
 PAUSES = ((0.15, "short"), (0.5, "breath"), (1.0, "stop"), (2.5, "long"))
 """Upper bounds in seconds of the classes of pauses before a mention."""
 
@@ -204,7 +206,7 @@ def context(talk: Talk, mention: Mention, neighbours: Neighbours) -> Context:
 
 def _sentence_start(talk: Talk, first: int) -> int:
     start = first
-    while start > 0 and talk.pauses[start - 1] < STRONG_BREAK and first - start < 60:
+    while start > 0 and talk.pauses[start - 1] < STRONG_BREAK and first - start < LONGEST_SENTENCE:
         start -= 1
     return start
 

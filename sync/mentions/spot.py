@@ -32,6 +32,7 @@ MOST_ORIGIN_MISHEARD = 1.0
 """Two words that cost more name no square to go to, or to come from."""
 MOST_FILE_MISHEARD = 2.0
 ARTICLES = frozenset("the a an his her my your their this that".split())
+DEFINITE = ARTICLES - {"a", "an"}
 SUFFIX_WORDS = frozenset("with and is it's its gives giving comes that's a again it".split())
 OPENINGS_BEGIN = frozenset(name.split()[0] for name in OPENINGS)
 WINGS = {"king's": "king", "kings": "king", "queen's": "queen", "queens": "queen"}
@@ -311,7 +312,7 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
             if atom.text in ARTICLES:
                 yield match.step(at + 1, 0.0)
         case "d":
-            if atom.text in ARTICLES - {"a", "an"}:
+            if atom.text in DEFINITE:
                 yield match.step(at + 1, 0.0)
         case "w":
             if atom.text in WITH:

@@ -351,8 +351,8 @@ MOVES = frozenset(
     settled joins join joined appears appear appeared reaches reach reached charges charge charged escapes escape
     escaped flees flee fled wanders wander wandered trots trot trotted crept leapt leaped dove snuck sprang
     swept strode galloped crawled sneaked dived sidestepped centralised centralized transferred rerouted crosses cross
-    crossed occupies occupy
-    occupied enters enter entered infiltrates penetrates rushes rush rushed sails sail sailed""".split()
+    crossed occupies occupy occupied enters enter entered infiltrates penetrates rushes rush rushed sails sail
+    sailed""".split()
 )
 """Verbs that stand with a piece or a square when a move is told."""
 
