@@ -10,7 +10,7 @@ import chess
 
 from sync.mentions import Mention
 
-SAID = ("takes", "trade", "castle", "check", "mate", "en_passant", "back", "here", "other", "double")
+SAID = ("takes", "trade", "castle", "check", "mate", "en_passant", "back", "here", "other", "steps")
 """Fields of a mention that hold when they are not empty."""
 
 

@@ -12,6 +12,32 @@ HOME_MINORS = (
 )
 
 
+def en_prise(board: chess.Board) -> int:
+    """Pawns' worth that the side to move wins at least by its best plain capture; 0 when it is in check.
+
+    A capture is plain where the piece taken is not defended, or by one that is worth less.
+    """
+    if board.is_check():
+        return 0
+    mover = board.turn
+    most = 0
+    for square in chess.scan_forward(board.occupied_co[not mover] & ~board.kings):
+        attackers = [
+            each
+            for each in chess.scan_forward(board.attackers_mask(mover, square))
+            if square in board.pin(mover, each)
+        ]
+        if not attackers:
+            continue
+        worth = VALUES[board.piece_type_at(square) or 0]
+        if not board.attackers_mask(not mover, square):
+            most = max(most, worth)
+        else:
+            least = min(VALUES[board.piece_type_at(each) or 0] for each in attackers)
+            most = max(most, worth - least)
+    return most
+
+
 def traits(board: chess.Board, move: chess.Move, last: chess.Move | None, own_last: chess.Move | None) -> list[str]:
     """Names of what is so about a legal move; last and own_last are the two moves before it, where they are known."""
     piece = board.piece_type_at(move.from_square) or chess.PAWN

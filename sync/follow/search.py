@@ -30,8 +30,8 @@ from sync.follow.model import (
     how_well,
 )  # fmt: skip
 from sync.follow.place import Place, Places
-from sync.follow.prior import traits
-from sync.mentions.match import LegalMoves, may_name
+from sync.follow.prior import en_prise, traits
+from sync.mentions.match import UNSAID_PIECE, LegalMoves, Named, may_name
 from sync.mentions.mention import Mention
 from sync.transcript.words import Transcript
 
@@ -75,9 +75,15 @@ MOST = 2.0
 BRIDGES_TRIED = 16
 BRIDGES = 10
 """Unnamed moves that are tried, the most natural ones, and the ways through them that are kept."""
+PAIRS_TRIED = 12
+"""First and second moves that are tried where nobody names two, the most natural ones."""
+GOES_ON = 2.5
+"""Nats by which a bare square is likelier the next one of the piece that its side moved last ("knight c4, d8, e3")."""
+PIECE_LOST, QUEEN_LOST = 3, 8
+"""Pawns' worth from which on what stands en prise is hardly ever left there."""
 SKIPPED = 12
 """Plies of a given game that may stay unnamed between two named ones."""
-LONG = 7
+LONG = 4
 """Side lines longer than this are rare; each ply more makes the next one less likely."""
 FAR_BACK = 20
 """Plies looked back for a side line's start when the talk does not say that it goes back."""
@@ -85,6 +91,8 @@ FAR_BACK = 20
 
 Option = tuple[int, Place, chess.Move, tuple[chess.Move, ...], float]
 """A kind of step, the place it starts from, its move, the moves that nobody names before it, and the score."""
+Bridge = tuple[tuple[chess.Move, ...], chess.Move, float]
+"""The moves that nobody names, the move that is named after them, and the cost."""
 
 
 ROLES: tuple[Role, ...] = (
@@ -235,6 +243,10 @@ def main_readings(mentions: Sequence[Mention]) -> list[Mention]:
 
 VERB = 0.3
 """What a verb before a square says more than the square alone."""
+STEPS = 0.6
+"""What "two squares" says more than the pawn alone."""
+PROMOTING, NEW_PIECE = 2.0, 0.5
+"""What a promotion says, and the new piece: so much that "g8, promoting to a queen" is one move."""
 CASTLING = {"any": 2, "king": 4, "queen": 4}
 """What castling says: with its side so much that a comma before it does not matter."""
 
@@ -244,6 +256,9 @@ def _weight(mention: Mention) -> float:
         return -1.0
     said: float = sum(slot is not None for slot in (mention.piece, mention.to, mention.victim, mention.origin))
     said += mention.takes + CASTLING.get(mention.castle, 0) + VERB * (mention.form in ("move-square", "back-square"))
+    if mention.promotion is not None and mention.to is not None:
+        said += PROMOTING + NEW_PIECE * any(part == "N" for part, _, _ in mention.parts)
+    said += STEPS * (mention.steps > 0)
     return said - mention.breaks - 0.8 * mention.cost - 0.1 * mention.gaps
 
 
@@ -298,8 +313,10 @@ class Search:
         self._priors: dict[int, dict[chess.Move, float]] = {}
         self._options: dict[tuple[int, int], list[Priced]] = {}
         self._reachable: dict[tuple[int, int], list[tuple[int, Place, list[Priced]]]] = {}
-        self._bridges: dict[tuple[int, int], list[tuple[chess.Move, chess.Move, float]]] = {}
+        self._bridges: dict[tuple[int, int], list[Bridge]] = {}
+        self._pairs: dict[tuple[int, int], list[Bridge]] = {}
         self._naturals: dict[int, list[Priced]] = {}
+        self._en_prise: dict[int, int] = {}
 
     def may_be_played(self, base: Place, move: chess.Move) -> bool:
         if self.given is None:
@@ -309,7 +326,8 @@ class Search:
 
     def forget(self) -> None:
         """Lets go of all that can be found out again: in a long talk most of it is never asked for any more."""
-        for found in (self._priors, self._options, self._reachable, self._bridges, self._naturals):
+        ways = self._reachable, self._bridges, self._pairs
+        for found in (*ways, self._priors, self._options, self._naturals, self._en_prise):
             found.clear()
         for place in self.places.by_id.values():
             place.forget()
@@ -635,8 +653,14 @@ class Search:
         if self._plain(self._priced(base, spot)):
             return
         turn = self._turn(spot, base)
-        for silent, move, cost in self._bridges_from(base, spot):
-            yield kind, base, move, (silent,), score + (turn - self.scales["silent"] - cost)
+        ways = self._bridges_from(base, spot)
+        for silent, move, cost in ways:
+            yield kind, base, move, silent, score + (turn - self.scales["silent"] - cost)
+        if ways or kind != GAME or spot.gain <= 0.0:
+            return
+        loss = self.scales["silent"] + self.scales["silent-more"]
+        for silent, move, cost in self._pairs_from(base, spot):
+            yield kind, base, move, silent, score + (turn - loss - cost)
 
     def _natural(self, base: Place) -> list[Priced]:
         """The legal moves, the most natural first."""
@@ -659,20 +683,47 @@ class Search:
         return found
 
     def _price(self, base: Place, spot: Spot) -> list[Priced]:
-        words, options = self.scales["words"], base.named(spot.key, spot.mention)
+        words, options = self.scales["words"], self._named(base, spot)
         if not options:
             return []
         misfit = self._turn(spot, base) - self.scales["misfit"] * options[0].cost
         if len(options) == 1:
-            return [(misfit, options[0].move)]
+            return [(misfit - self.neglect(base, options[0].move), options[0].move)]
         found = [(self._prior(base, named.move) - words * named.cost, named.move) for named in options]
         found.sort(key=_by_score)
         top = found[0][0]
         total = top + math.log(sum(math.exp(value - top) for value, _ in found))
-        return [(misfit + value - total, move) for value, move in found]
+        priced = [(misfit + value - total - self.neglect(base, move), move) for value, move in found]
+        return sorted(priced, key=_by_score)
 
-    def _bridges_from(self, base: Place, spot: Spot) -> list[tuple[chess.Move, chess.Move, float]]:
-        """Ways to the mention's move through one move that nobody names: that move, the mention's, the cost."""
+    def neglect(self, base: Place, move: chess.Move) -> float:
+        """What it costs that a move takes nothing where a piece, or the queen, could be had for nothing."""
+        if base.board.occupied & chess.BB_SQUARES[move.to_square]:
+            return 0.0
+        worth = self._en_prise.get(base.id)
+        if worth is None:
+            worth = self._en_prise[base.id] = en_prise(base.board)
+        if worth >= QUEEN_LOST:
+            return self.scales["queen-en-prise"]
+        return self.scales["piece-en-prise"] if worth >= PIECE_LOST else 0.0
+
+    def _named(self, base: Place, spot: Spot) -> Sequence[Named]:
+        """What the mention may name from a place; a bare square may well be the next one of the piece just moved."""
+        options = base.named(spot.key, spot.mention)
+        own_last = base.parent.move if base.parent else None
+        if spot.mention.form != "square" or own_last is None:
+            return options
+        here = own_last.to_square
+        goes_on = [
+            replace(each, cost=each.cost - GOES_ON)
+            if each.move.from_square == here and each.cost > UNSAID_PIECE[chess.KNIGHT] - 1.0
+            else each
+            for each in options
+        ]
+        return sorted(goes_on, key=lambda each: each.cost)
+
+    def _bridges_from(self, base: Place, spot: Spot) -> list[Bridge]:
+        """Ways to the mention's move through one move that nobody names."""
         key = base.id, spot.key
         found = self._bridges.get(key)
         if found is None:
@@ -680,7 +731,25 @@ class Search:
             found = self._bridges[key] = ways[:BRIDGES]
         return found
 
-    def _bridge_moves(self, base: Place, spot: Spot) -> Iterator[tuple[chess.Move, chess.Move, float]]:
+    def _pairs_from(self, base: Place, spot: Spot) -> list[Bridge]:
+        """Ways to the mention's move through two moves that nobody names."""
+        key = base.id, spot.key
+        found = self._pairs.get(key)
+        if found is None:
+            ways = sorted(self._pair_moves(base, spot), key=lambda way: way[2])
+            found = self._pairs[key] = ways[:BRIDGES]
+        return found
+
+    def _pair_moves(self, base: Place, spot: Spot) -> Iterator[Bridge]:
+        words = self.scales["words"]
+        for prior, first in self._natural(base)[:PAIRS_TRIED]:
+            through = self.places.after(base, first)
+            for reply, second in self._natural(through)[:PAIRS_TRIED]:
+                named = self.places.after(through, second).named(spot.key, spot.mention)
+                if named and named[0].cost < EXACT:
+                    yield (first, second), named[0].move, words * named[0].cost - prior - reply
+
+    def _bridge_moves(self, base: Place, spot: Spot) -> Iterator[Bridge]:
         mention = spot.mention
         natural = self._natural(base)
         if not mention.takes:
@@ -689,7 +758,7 @@ class Search:
             through = self.places.after(base, silent)
             for named in through.named(spot.key, mention)[:2]:
                 if named.cost < 2.0:
-                    yield silent, named.move, self.scales["words"] * named.cost - prior
+                    yield (silent,), named.move, self.scales["words"] * named.cost - prior
 
     def _fits_other_side(self, base: Place, mention: Mention) -> bool:
         """The other side could make the mention's move if it were to move."""

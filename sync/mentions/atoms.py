@@ -199,6 +199,7 @@ WORDS_BY_KIND: tuple[tuple[str, frozenset[str]], ...] = (
     ("long", tables.LONG_SIDE),
     ("E", tables.UNPASSANT_WORDS),
     ("hides", tables.HIDES),
+    ("gives", tables.GIVES),
 )
 
 
@@ -257,7 +258,7 @@ def _join(found: list[Atom]) -> None:
         pair = first.text, second.text
         if pair in tables.UNPASSANT:
             first.add("E2", True, 0.0)
-        if pair in tables.PIECE_PHRASES:
+        if pair in tables.PIECE_PHRASES and first.pause != STRONG_BREAK:
             first.add("P2", *tables.PIECE_PHRASES[pair])
 
 

@@ -35,7 +35,7 @@ CHECK_NOT_GIVEN = 3.5
 MATE_NOT_GIVEN = 4.0
 NOT_BACK = 1.5
 NOT_EN_PASSANT = 7.0
-NOT_DOUBLE = 5.0
+OTHER_STEPS = 5.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,8 +200,8 @@ def _cost(mention: Mention, board: chess.Board, facts: Facts) -> float:
         cost += NOT_EN_PASSANT
     if mention.back and not mention.takes and not _is_back(board.turn, move):
         cost += NOT_BACK
-    if mention.double and (piece != chess.PAWN or abs(move.to_square - move.from_square) != 16):
-        cost += NOT_DOUBLE
+    if mention.steps and (piece != chess.PAWN or abs(move.to_square - move.from_square) != 8 * mention.steps):
+        cost += OTHER_STEPS
     return cost
 
 

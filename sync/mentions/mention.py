@@ -17,7 +17,8 @@ class Mention:
     piece, victim: cost of each piece type as the piece that moves or is taken.
     to, origin: cost of each square as the one that the move goes to or comes from.
     takes: a capture is said. castle: "", "any", "king" or "queen". promotion: a piece type or None.
-    back, here, other: "back", "here"/"there" or "the other" is said. double: a pawn's two-square step is said.
+    back, here, other: "back", "here"/"there" or "the other" is said.
+    steps: squares that a pawn is said to go, 0 where that is not said.
     cost: what the mishearings in the words cost, besides those in the slots.
     gaps: words between the parts of the name; breaks: commas inside the name.
     parts: (part of the row, first word, last word) in spoken order, for putting the words right.
@@ -44,7 +45,7 @@ class Mention:
     back: bool = False
     here: bool = False
     other: bool = False
-    double: bool = False
+    steps: int = 0
     cost: float = 0.0
     gaps: int = 0
     breaks: int = 0

@@ -22,6 +22,9 @@ Each row: a name and its parts in spoken order.
     Z  what it promotes to, with or without a word for promoting
     v  a verb with which a pawn steps forward
     h  a word for bringing to safety    s  "away", "safe", "to safety", after a king
+    z  "the corner"                     g  a word for going, before a side to castle on
+    u  a word for doubling rooks        x  "gives up", "trades", "swaps" and the like
+    y  "for"
     ~  two names as likely as one; twice: likelier
 """
 
@@ -78,6 +81,8 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("piece-takes-piece", "P F X _ B"),
     ("piece-takes-square", "P R X _ B o S"),
     ("piece-takes-piece", "P R X _ B"),
+    ("piece-takes-piece", "x a P y a B"),
+    ("piece-takes-square", "x a P y a B o S"),
     ("piece-takes", "P _ X"),
     ("piece-takes", "F P _ X"),
     ("piece-takes", "O P _ X"),
@@ -124,9 +129,11 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("castles", "C _ K"),
     ("castles", "K C"),
     ("castles", "h _ P s"),
+    ("castles", "g K"),
     # no square, or no piece
     ("push", "V _ F p"),
-    ("push", "V _ F p 2"),
+    ("push", "V _ F p _ 2"),
+    ("push", "V _ F p _ 1"),
     ("push", "F p 2"),
     ("push", "F p _ 2"),
     ("push", "F p _ 1"),
@@ -142,6 +149,10 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("piece-here", "P _ H"),
     ("piece-file", "V _ Y o L l"),
     ("piece-file", "P _ o L l"),
+    ("piece-file", "P _ T a L l"),
+    ("piece-file", "u o L l"),
+    ("piece-square", "P _ z"),
+    ("move-square", "V _ z"),
     ("move-square", "V _ S"),
     ("move-square", "c o S"),
     ("back-square", "A _ S"),

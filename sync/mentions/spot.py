@@ -47,6 +47,10 @@ PROMOTING = ("_ N", "_ Q", "_ Q _ N")
 TELLS_APART = frozenset("DFGORW")
 """Parts that tell which of two like pieces moves."""
 SQUARES = frozenset({"square", "squares", "step", "steps"})
+GOING = frozenset("go goes going went gone".split())
+"""Before "long" or "short" it is castling."""
+DOUBLING = frozenset("double doubles doubled doubling".split())
+CORNERS = ("a1", "h1", "a8", "h8")
 PLURALS = frozenset(form for forms in tables.PIECES.values() for form in forms if form.endswith("s"))
 LAST_RANKS = tuple(chess.SquareSet(chess.BB_RANK_1 | chess.BB_RANK_8))
 SKIPPED_BEFORE_SQUARE = frozenset({"to", "2", "two", "too", "on", "for"})
@@ -189,7 +193,8 @@ LEADING = frozenset("to on onto into back up down over across in out".split())
 FIRST_MEANINGS = {
     "P": ("P", "P2", "PS"), "S": ("S", "S2", "S3", "F"), "D": ("S",), "F": ("F",), "f": ("F",), "X": ("X",),
     "C": ("C",), "K": ("short", "long", "P"), "E": ("E", "E2"), "W": ("P",), "V": ("V",), "O": ("O",), "A": ("A",),
-    "Q": ("Q",), "p": ("P",), "c": ("check",), "h": ("hides",),
+    "Q": ("Q",), "p": ("P",), "c": ("check",), "h": ("hides",), "g": ("V",), "u": ("V",),
+    "x": ("X", "gives"),
 }  # fmt: skip
 
 
@@ -339,6 +344,19 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
             side = WINGS.get(atom.text)
             if side:
                 yield match.step(at + 1, 0.0, ("W", side))
+        case "z":
+            yield from _corner(found, match)
+        case "g":
+            if atom.text in GOING:
+                yield match.step(at + 1, TOLD_ROUND, ("C", "any"))
+        case "u":
+            if atom.text in DOUBLING:
+                yield match.step(at + 1, 0.0, ("P", chess.ROOK))
+        case "x":
+            yield from _giving(found, match)
+        case "y":
+            if atom.text == "for":
+                yield match.step(at + 1, 0.0)
         case "l":
             if atom.text in FILE_WORD:
                 yield match.step(at + 1, 0.0)
@@ -358,10 +376,10 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
             yield match if one_word else replace(match, cost=match.cost + RUN_TOGETHER)
         case "1":
             if atom.text in ONE and at + 1 < len(found) and found[at + 1].text in SQUARES:
-                yield match.step(at + 2, 0.0)
+                yield match.step(at + 2, 0.0, ("steps", 1))
         case "2":
             if atom.text in TWO and at + 1 < len(found) and found[at + 1].text in SQUARES:
-                yield match.step(at + 2, 0.0, ("2", True))
+                yield match.step(at + 2, 0.0, ("steps", 2))
 
 
 def _gap(found: list[Atom], match: _Match) -> Iterator[_Match]:
@@ -421,6 +439,24 @@ def _on(found: list[Atom], match: _Match) -> Iterator[_Match]:
     yield match.step(at + 1, 0.0)
     if at + 1 < len(found) and found[at + 1].text == "the":
         yield match.step(at + 2, 0.0)
+
+
+def _giving(found: list[Atom], match: _Match) -> Iterator[_Match]:
+    """ "gives up", "gives", "trades": what stands before a piece that is given for another, which it takes."""
+    at = match.at
+    meanings = found[at].meanings
+    if any(word in tables.TRADES for word, _ in meanings.get("X", ())):
+        yield match.step(at + 1, 0.0, ("gives", True))
+    if "gives" in meanings:
+        up = at + 1 < len(found) and found[at + 1].text == "up"
+        yield match.step(at + 1 + up, 0.0, ("gives", True))
+
+
+def _corner(found: list[Atom], match: _Match) -> Iterator[_Match]:
+    """ "the corner", which stands for four squares, of which a king can reach one."""
+    for begin in _part(found, match, "a"):
+        if begin.at < len(found) and found[begin.at].text == "corner":
+            yield begin.step(begin.at + 1, 0.0, ("corner", True))
 
 
 def _on_rank(found: list[Atom], match: _Match) -> Iterator[_Match]:
@@ -567,7 +603,7 @@ def _mention(found: list[Atom], at: int, match: _Match, form: str, words: tuple[
         to=to,
         origin=_origin(slots),
         victim=_piece_costs(victim) if isinstance(victim, int) else None,
-        takes="X" in slots or "E" in slots,
+        takes="X" in slots or "E" in slots or "gives" in slots,
         trade=trade,
         castle=castle,
         promotion=promotion if isinstance(promotion, int) else None,
@@ -577,7 +613,7 @@ def _mention(found: list[Atom], at: int, match: _Match, form: str, words: tuple[
         back="A" in slots or slots.get("V") in tables.BACK,
         here="H" in slots,
         other="O" in slots,
-        double="2" in slots,
+        steps=slots.get("steps", 0),
         cost=match.cost,
         gaps=match.gaps,
         breaks=match.breaks,
@@ -636,6 +672,8 @@ def _target(slots: dict[str, Any]) -> Costs | None:
         return square_costs(options)
     if "L" in slots:
         return _file_costs(slots["L"])
+    if "corner" in slots:
+        return square_costs(tuple((name, 0.0) for name in CORNERS))
     return None
 
 

@@ -330,6 +330,9 @@ PROMOTES = frozenset(
     }
 )
 
+GIVES = frozenset("give gives gave giving given".split())
+"""Words for giving up a piece for another, which it takes."""
+
 TO = frozenset(
     {"to", "into", "onto", "on", "upon", "2", "too", "two", "at", "for", "till", "until", "towards", "toward"}
 )

@@ -36,6 +36,7 @@ SCALES = {
     "prior": 1.0,
     "prior-norm": 3.0,
     "silent": 3.5,
+    "silent-more": 1.5,
     "step": 0.5,
     "opening": 0.0,
     "opening-agrees": 2.5,
@@ -51,6 +52,8 @@ SCALES = {
     "given": 2.0,
     "misfit": 0.6,
     "long-line": 0.25,
+    "piece-en-prise": 0.5,
+    "queen-en-prise": 1.0,
 }
 """Single numbers, chosen by trying each on lessons that the fit had not seen."""
 

@@ -21,6 +21,13 @@ SAID = 1.5
 """Each thing that a reading says of the move makes up for this cost: "takes f5" is a better reading than "takes"."""
 EARLY, LATE = 0.45, 0.55
 """Seconds by which a mention may begin before or after its mark."""
+SAME = 0.1
+"""Seconds by which two ends of the same words may differ."""
+AROUND = 2.0
+"""Seconds by which a mention may begin earlier that holds the mark's words: of "his bishop came in {to c4}" all names
+the move."""
+A_SECOND, A_SECOND_AROUND = 2.0, 0.4
+"""What a second between the beginnings of a mention and of its mark costs."""
 
 
 @dataclass
@@ -208,14 +215,16 @@ def _mention(mentions: Sequence[Mention], mark: Mark, base: Place, place: Place)
     best, best_rank = None, (99.0, 0.0)
     length = len(mark.words.split())
     for index, mention in enumerate(mentions):
-        if not -EARLY <= mention.start - mark.start <= max(LATE, mark.end - mark.start):
+        late = mention.start - mark.start
+        around = -AROUND <= late <= 0 and mention.end > mark.end - SAME
+        if not (around or -EARLY <= late <= max(LATE, mark.end - mark.start)):
             continue
         cost = _cost(mention, base, place)
         if cost >= 6:
             continue
         rank = (
             cost
-            + 2 * abs(mention.start - mark.start)
+            + (A_SECOND_AROUND if around else A_SECOND) * abs(late)
             + 0.4 * max(0, mention.last - mention.first - length - 1)
             - SAID * (said(mention) if cost < SAID else 0),
             -(mention.last - mention.first),

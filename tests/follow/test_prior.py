@@ -5,7 +5,9 @@ from __future__ import annotations
 import chess
 import pytest
 
-from sync.follow.prior import traits
+from sync.follow.model import fitted
+from sync.follow.prior import en_prise, traits
+from sync.follow.search import Search
 
 START = chess.STARTING_FEN
 EXCHANGE = "4k3/2p5/3p4/4n3/8/5N2/8/4K3 w - - 0 20"
@@ -101,3 +103,32 @@ def test_what_the_moves_before_say() -> None:
     assert found(quiet, "f3e5", own_last="e5f3") == {"piece=knight", "same-piece", "undoes"}
     assert found(quiet, "f3e5", own_last="e2e1") == {"piece=knight"}
     assert found(quiet, "f3e5", last="d7e5") == {"piece=knight"}
+
+
+@pytest.mark.parametrize(
+    ("fen", "worth"),
+    [
+        (START, 0),
+        ("4k3/8/8/3q4/8/4N3/8/4K3 w - - 0 20", 9),  # a queen that nothing defends
+        ("4k3/4p3/3q4/8/4N3/8/8/4K3 w - - 0 20", 6),  # a queen for a knight
+        ("4k3/4p3/3n4/8/4N3/8/8/4K3 w - - 0 20", 0),  # a knight for a knight
+        ("4k3/8/3n4/8/4N3/8/8/4K3 w - - 0 20", 3),
+        ("4k3/8/3n4/8/4N3/8/8/4K3 b - - 0 20", 3),  # the same for the other side
+        ("4k3/4r3/8/3q4/8/4N3/8/4K3 w - - 0 20", 0),  # the knight is pinned
+        ("4r1k1/8/8/4q3/8/4R3/8/4K3 w - - 0 20", 4),  # a pinned rook takes along the pin
+        ("4k3/8/8/3q4/8/4N3/8/r3K3 w - - 0 20", 0),  # white is in check
+        ("4k3/8/8/8/8/8/8/4K3 w - - 0 20", 0),
+    ],
+)
+def test_what_can_be_had_for_nothing(fen: str, worth: int) -> None:
+    assert en_prise(chess.Board(fen)) == worth
+
+
+@pytest.mark.parametrize(("fen", "dear"), [("4k3/8/8/3q4/8/4N3/8/4K3 w - - 0 20", True), (START, False)])
+def test_a_move_that_leaves_a_queen_en_prise_costs_something(fen: str, dear: bool) -> None:
+    """A queen that could be taken for nothing and is not (common practice, no source)."""
+    board = chess.Board(fen)
+    search = Search(board, fitted())
+    for move in board.legal_moves:
+        cost = search.neglect(search.places.root, move)
+        assert (cost > 0.0) == (dear and not board.is_capture(move))

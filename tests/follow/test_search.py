@@ -49,6 +49,25 @@ def test_an_opening_names_its_last_move_whether_or_not_it_was_named_before(told:
     assert [moment.heard for moment in ply(game, "c5").moments] == names
 
 
+def test_bare_squares_are_where_a_piece_goes_on_to() -> None:
+    """Where no pawn can go to a square, it is likelier the next one of the piece that its side moved last."""
+    text = OPENED + "White plays knight to c3, and black plays knight to f6. Knight to d5, a6, f4, a5, and now castles."
+    assert line(followed(text)).endswith("Nc3 Nf6 Nd5 a6 Nf4 a5 O-O")
+
+
+def test_two_moves_that_nobody_names_are_found_by_what_is_played_after_them() -> None:
+    """White can take on c6 with a bishop only after it has come to b5, and black has moved in between."""
+    text = (
+        "e4, e5, knight f3, knight c6. Then they both brought out a piece. Now white plays bishop takes c6, and black "
+        "takes back, d takes c6. White castles, and black plays bishop to d6. Rook to e1, knight f6."
+    )
+    game = followed(text)
+    sans = line(game).split()
+    assert (sans[:5], sans[6:]) == ("e4 e5 Nf3 Nc6 Bb5".split(), "Bxc6 dxc6 O-O Bd6 Re1 Nf6".split())
+    inferred = [each.inferred for each in game.plies if each.played]
+    assert inferred == [False] * 4 + [True] * 2 + [False] * 6
+
+
 def states(search: Search, *lines: str) -> list[State]:
     """One hypothesis for each game, in SAN apart by spaces, the first the best."""
     found = []
@@ -81,6 +100,8 @@ def test_of_two_hypotheses_that_differ_no_more_the_better_one_stays() -> None:
         ("castles, also queenside", ["castles, also queenside"]),  # the side is told after a comma
         ("retreats to b6", ["retreats to b6"]),
         ("castles, knight f3", ["castles,", "knight f3"]),
+        ("g8, promoting to a queen", ["g8, promoting to a queen"]),  # one move, in spite of the comma
+        ("the e pawn goes one step", ["e pawn goes one step"]),
     ],
 )
 def test_the_main_reading_is_the_one_that_says_most(text: str, main: list[str]) -> None:

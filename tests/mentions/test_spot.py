@@ -44,6 +44,17 @@ def forms(text: str) -> list[tuple[str, str]]:
         ("rook d8, the one from a8,", [("piece-square", "rook d8, the one from a8,"), ("piece-square", "rook d8,")]),
         ("rook d8, the a rook, and", [("piece-square", "rook d8, the a rook,"), ("piece-square", "rook d8,")]),
         ("promotes to a queen on f8", [("promotes", "promotes to a queen on f8")]),
+        ("pushes the d pawn 1 square", [("push", "pushes the d pawn 1 square")]),
+        ("pushes the h pawn up two squares", [("push", "pushes the h pawn up two squares")]),
+        ("the king creeps into the corner and", [("piece-square", "king creeps into the corner")]),
+        ("walked into the corner", [("move-square", "walked into the corner")]),
+        ("he doubled on the f file", [("piece-file", "doubled on the f file")]),
+        ("the rook comes to the d file", [("piece-file", "rook comes to the d file")]),
+        ("she goes long, he went short", [("castles", "goes long,"), ("castles", "went short")]),
+        ("gave up the bishop for the knight", [("piece-takes-piece", "gave up the bishop for the knight")]),
+        ("gives a rook for her knight on c3", [("piece-takes-square", "gives a rook for her knight on c3")]),
+        ("swapped his knight for her bishop", [("piece-takes-piece", "swapped his knight for her bishop")]),
+        ("two minutes after her. Rook b1", [("piece-square", "Rook b1")]),
     ],
 )  # fmt: skip
 def test_readings_that_are_kept(talk: str, kept: list[tuple[str, str]]) -> None:
@@ -66,6 +77,8 @@ def test_readings_that_are_kept(talk: str, kept: list[tuple[str, str]]) -> None:
         ("white won with the knight", "takes-with"),
         ("so he picked", "takes"),
         ("the h pawn stands", "push"),
+        ("gave check with the rook", "piece-takes-piece"),
+        ("a king in a corner shop", "castles"),
     ],
 )
 def test_readings_that_are_none(talk: str, form: str) -> None:
@@ -92,6 +105,21 @@ def test_he_is_a_pronoun_before_a_victim() -> None:
     """ "He takes the pawn" is not "e takes the pawn"."""
     assert "he takes the pawn" not in [heard for _, heard in forms("he takes the pawn")]
     assert ("file-takes", "e takes the pawn") in forms("e takes the pawn")
+
+
+def test_the_corner_is_the_one_that_the_king_can_reach() -> None:
+    assert best("king into the corner", chess.Board("6k1/5q2/8/8/8/8/8/K7 b - - 0 1")) == "Kh8"
+    assert best("king into the corner", chess.Board("6k1/5q2/8/8/8/8/1K6/8 w - - 0 1")) == "Ka1"
+
+
+@pytest.mark.parametrize(("text", "san"), [("the d pawn goes one step", "d3"), ("pushes the d pawn two squares", "d4")])
+def test_a_pawn_goes_as_many_squares_as_are_said(text: str, san: str) -> None:
+    assert best(text, chess.Board()) == san
+
+
+def test_a_piece_given_for_another_takes_it() -> None:
+    board = chess.Board("r1bqkbnr/pppp1ppp/2n5/1B2p3/4P3/5N2/PPPP1PPP/RNBQK2R w KQkq - 0 4")
+    assert best("gives up the bishop for the knight", board) == "Bxc6"
 
 
 def test_no_pawn_retreats() -> None:
