@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import groupby
 
@@ -724,20 +724,24 @@ class Search:
 
     def _bridges_from(self, base: Place, spot: Spot) -> list[Bridge]:
         """Ways to the mention's move through one move that nobody names."""
-        key = base.id, spot.key
-        found = self._bridges.get(key)
-        if found is None:
-            ways = sorted(self._bridge_moves(base, spot), key=lambda way: way[2])
-            found = self._bridges[key] = ways[:BRIDGES]
-        return found
+        return self._ways(self._bridges, self._bridge_moves, base, spot)
 
     def _pairs_from(self, base: Place, spot: Spot) -> list[Bridge]:
         """Ways to the mention's move through two moves that nobody names."""
+        return self._ways(self._pairs, self._pair_moves, base, spot)
+
+    @staticmethod
+    def _ways(
+        known: dict[tuple[int, int], list[Bridge]],
+        moves: Callable[[Place, Spot], Iterator[Bridge]],
+        base: Place,
+        spot: Spot,
+    ) -> list[Bridge]:
+        """The cheapest of the ways, looked for once."""
         key = base.id, spot.key
-        found = self._pairs.get(key)
+        found = known.get(key)
         if found is None:
-            ways = sorted(self._pair_moves(base, spot), key=lambda way: way[2])
-            found = self._pairs[key] = ways[:BRIDGES]
+            found = known[key] = sorted(moves(base, spot), key=lambda way: way[2])[:BRIDGES]
         return found
 
     def _pair_moves(self, base: Place, spot: Spot) -> Iterator[Bridge]:
