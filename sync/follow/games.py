@@ -30,8 +30,8 @@ MORE = 0.5
 OPEN_END = 2.0
 LONG_END = 1.0
 USUAL_END = 5
-"""Nats that a side line from the last position of the game costs, and each of its plies after so many. In the scripts
-that the weights are fitted on, 15 of 116 games end so, six of them with a longer line."""
+"""Nats that a side line from the last position of the game costs, and each of its plies after so many. In the first
+116 scripts that the weights were fitted on 15 games end so, six of them with a longer line."""
 
 
 @dataclass(frozen=True, slots=True)

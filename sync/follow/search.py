@@ -84,7 +84,7 @@ PIECE_LOST, QUEEN_LOST = 3, 8
 SKIPPED = 12
 """Plies of a given game that may stay unnamed between two named ones."""
 LONG = 4
-"""Side lines longer than this are rare; each ply more makes the next one less likely."""
+"""Each ply of a side line beyond so many makes the next one less likely."""
 FAR_BACK = 20
 """Plies looked back for a side line's start when the talk does not say that it goes back."""
 
@@ -690,8 +690,7 @@ class Search:
         if len(options) == 1:
             return [(misfit - self.neglect(base, options[0].move), options[0].move)]
         found = [(self._prior(base, named.move) - words * named.cost, named.move) for named in options]
-        found.sort(key=_by_score)
-        top = found[0][0]
+        top = max(value for value, _ in found)
         total = top + math.log(sum(math.exp(value - top) for value, _ in found))
         priced = [(misfit + value - total - self.neglect(base, move), move) for value, move in found]
         return sorted(priced, key=_by_score)

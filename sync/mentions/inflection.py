@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-IRREGULAR = {"bite": "bit bitten", "eat": "ate eaten", "retake": "retook retaken", "steal": "stole stolen",
-             "take": "took taken"}  # fmt: skip
+IRREGULAR = {"bite": "bit bitten", "eat": "ate eaten", "give": "gave given", "retake": "retook retaken",
+             "steal": "stole stolen", "take": "took taken"}  # fmt: skip
 """Past tenses and participles that are not made with -ed (common practice, no source)."""
 VOWELS = frozenset("aeiou")
 UNSTRESSED = frozenset({"pocket"})

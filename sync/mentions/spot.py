@@ -47,10 +47,6 @@ PROMOTING = ("_ N", "_ Q", "_ Q _ N")
 TELLS_APART = frozenset("DFGORW")
 """Parts that tell which of two like pieces moves."""
 SQUARES = frozenset({"square", "squares", "step", "steps"})
-GOING = frozenset("go goes going went gone".split())
-"""Before "long" or "short" it is castling."""
-DOUBLING = frozenset("double doubles doubled doubling".split())
-CORNERS = ("a1", "h1", "a8", "h8")
 PLURALS = frozenset(form for forms in tables.PIECES.values() for form in forms if form.endswith("s"))
 LAST_RANKS = tuple(chess.SquareSet(chess.BB_RANK_1 | chess.BB_RANK_8))
 SKIPPED_BEFORE_SQUARE = frozenset({"to", "2", "two", "too", "on", "for"})
@@ -347,10 +343,10 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
         case "z":
             yield from _corner(found, match)
         case "g":
-            if atom.text in GOING:
+            if atom.text in tables.GOING:
                 yield match.step(at + 1, TOLD_ROUND, ("C", "any"))
         case "u":
-            if atom.text in DOUBLING:
+            if atom.text in tables.DOUBLING:
                 yield match.step(at + 1, 0.0, ("P", chess.ROOK))
         case "x":
             yield from _giving(found, match)
@@ -673,7 +669,7 @@ def _target(slots: dict[str, Any]) -> Costs | None:
     if "L" in slots:
         return _file_costs(slots["L"])
     if "corner" in slots:
-        return square_costs(tuple((name, 0.0) for name in CORNERS))
+        return square_costs(tuple((name, 0.0) for name in tables.CORNERS))
     return None
 
 

@@ -330,8 +330,13 @@ PROMOTES = frozenset(
     }
 )
 
-GIVES = frozenset("give gives gave giving given".split())
+GIVES = inflected(["give"])
 """Words for giving up a piece for another, which it takes."""
+DOUBLING = inflected(["double"])
+"""What is done with rooks on a file."""
+GOING = frozenset("go goes going went gone".split())
+"""Before "long" or "short" it is castling."""
+CORNERS = ("a1", "h1", "a8", "h8")
 
 TO = frozenset(
     {"to", "into", "onto", "on", "upon", "2", "too", "two", "at", "for", "till", "until", "towards", "toward"}

@@ -17,6 +17,8 @@ from sync.mentions.tables import TAKES, TRADES, WEAK_TAKES
         ("capture", "capture captures captured capturing"),
         ("swallow", "swallow swallows swallowed swallowing"),
         ("eat", "eat eats ate eaten eating"),
+        ("give", "give gives gave given giving"),
+        ("double", "double doubles doubled doubling"),
         ("pocket", "pocket pockets pocketed pocketing"),
         ("scoop", "scoop scoops scooped scooping"),
         ("smash", "smash smashes smashed smashing"),
