@@ -17,7 +17,6 @@ from sync.follow.model import GAME
 from sync.follow.place import Place
 from sync.follow.search import (
     AGAIN,
-    EXACT,
     FIRST,
     Group,
     Search,
@@ -29,7 +28,7 @@ from sync.follow.search import (
     groups,
     merged,
 )
-from sync.mentions.match import LegalMoves, Named
+from sync.mentions.match import EXACT, LegalMoves, Named
 
 WINDOW = 8
 POOR = 4.0

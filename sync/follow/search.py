@@ -31,7 +31,7 @@ from sync.follow.model import (
 )  # fmt: skip
 from sync.follow.place import Place, Places
 from sync.follow.prior import en_prise, traits
-from sync.mentions.match import UNSAID_PIECE, LegalMoves, Named, may_name
+from sync.mentions.match import EXACT, UNSAID_PIECE, LegalMoves, Named, may_name, may_reach
 from sync.mentions.mention import Mention
 from sync.transcript.words import Transcript
 
@@ -486,12 +486,8 @@ class Search:
         found: list[tuple[Place, float]] = []
         if not (spot.mention.full or (spot.mention.piece and spot.mention.takes)):
             return found
-        parents: dict[int, Place] = {}
-        for state in beam:
-            for number in state.tree:
-                if number not in parents:
-                    parents[number] = self.places.by_id[number]
-        for place in parents.values():
+        for number in sorted(frozenset().union(*(state.tree for state in beam))):
+            place = self.places.by_id[number]
             if place.parent is None or place.move is None or not may_name(spot.mention, place.parent.board, place.move):
                 continue
             for named in place.parent.named(spot.key, spot.mention):
@@ -666,7 +662,7 @@ class Search:
         """The legal moves, the most natural first."""
         found = self._naturals.get(base.id)
         if found is None:
-            found = [(self._prior(base, facts.move), facts.move) for facts in base.legal.all]
+            found = [(self._prior(base, move), move) for move in base.legal.all()]
             self._naturals[base.id] = found = sorted(found, key=_by_score)
         return found
 
@@ -744,11 +740,17 @@ class Search:
         return found
 
     def _pair_moves(self, base: Place, spot: Spot) -> Iterator[Bridge]:
-        words = self.scales["words"]
+        mention, words = spot.mention, self.scales["words"]
         for prior, first in self._natural(base)[:PAIRS_TRIED]:
             through = self.places.after(base, first)
+            board = through.board
+            if not may_reach(mention, board, base.turn, board.occupied_co[base.turn]):
+                continue
             for reply, second in self._natural(through)[:PAIRS_TRIED]:
-                named = self.places.after(through, second).named(spot.key, spot.mention)
+                left, taken = chess.BB_SQUARES[second.from_square], chess.BB_SQUARES[second.to_square]
+                if not may_reach(mention, board, base.turn, board.occupied & ~left | taken):
+                    continue
+                named = self.places.after(through, second).named(spot.key, mention)
                 if named and named[0].cost < EXACT:
                     yield (first, second), named[0].move, words * named[0].cost - prior - reply
 
@@ -872,8 +874,8 @@ def state_features(state: State) -> tuple[str, ...]:
     return ()
 
 
-EXACT, FITTING = 0.7, 5.0
-"""A move that costs less is one that the words stand for, or may well stand for."""
+FITTING = 5.0
+"""A move that costs less is one that the words may well stand for."""
 
 
 def fits(state: State, key: int, mention: Mention, again: bool) -> tuple[str, ...]:

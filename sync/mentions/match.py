@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
 import chess
 
+from sync.mentions.legal import Reach, reaches
 from sync.mentions.mention import Costs, Mention
 
 FAR = 7.5
 """A move that costs more is not named by the mention at all."""
+EXACT = 0.7
+"""A move that costs less is one that the words stand for."""
 
 UNSAID_PIECE = (0.0, 0.3, 4.5, 4.5, 4.5, 4.5, 4.0)
 """A square without a piece's name, by piece type: normal for a pawn only (FIDE Laws, Appendix C 3)."""
@@ -37,6 +40,9 @@ NOT_BACK = 1.5
 NOT_EN_PASSANT = 7.0
 OTHER_STEPS = 5.0
 
+PROMOTIONS: tuple[chess.PieceType | None, ...] = (chess.QUEEN, chess.ROOK, chess.BISHOP, chess.KNIGHT)
+NO_PROMOTION: tuple[chess.PieceType | None, ...] = (None,)
+
 
 @dataclass(frozen=True, slots=True)
 class Named:
@@ -46,61 +52,39 @@ class Named:
     cost: float
 
 
-@dataclass(frozen=True, slots=True)
-class Facts:
-    """A legal move with what a name of it may say. victim: piece type, 0 when nothing is taken."""
-
-    move: chess.Move
-    piece: int
-    victim: int
-    castling: bool
-    en_passant: bool
-
-
 class LegalMoves:
-    """The legal moves of a position, found as mentions ask for them and kept. Made once, asked for many mentions."""
+    """The legal moves of a position, found when mentions ask for them and kept. Made once, asked for many mentions."""
 
-    __slots__ = ("_castling", "_onto", "board")
+    __slots__ = ("_castling", "_reaches", "board")
 
     def __init__(self, board: chess.Board) -> None:
         """board is kept, and must not change while this is in use."""
         self.board = board
-        self._onto: dict[tuple[int, int], list[Facts]] = {}
-        self._castling: list[Facts] | None = None
+        self._reaches: list[Reach] | None = None
+        self._castling: list[chess.Move] | None = None
 
     @property
-    def all(self) -> list[Facts]:
-        return self.onto(chess.BB_ALL, chess.BB_ALL) + self.castling
+    def reaches(self) -> list[Reach]:
+        if self._reaches is None:
+            self._reaches = reaches(self.board)
+        return self._reaches
 
     @property
-    def castling(self) -> list[Facts]:
+    def castling(self) -> list[chess.Move]:
         if self._castling is None:
             board = self.board
-            moves = board.generate_castling_moves() if board.castling_rights else ()
-            self._castling = [Facts(move, chess.KING, 0, True, False) for move in moves]
+            self._castling = list(board.generate_castling_moves()) if board.castling_rights else []
         return self._castling
 
-    def onto(self, from_mask: int, to_mask: int) -> list[Facts]:
-        """The moves other than castling from some squares to some squares."""
-        key = from_mask, to_mask
-        found = self._onto.get(key)
-        if found is None:
-            found = self._onto[key] = list(self._find(from_mask, to_mask))
-        return found
-
-    def _find(self, from_mask: int, to_mask: int) -> Iterator[Facts]:
-        board = self.board
-        for move in board.generate_legal_moves(from_mask, to_mask):
-            piece = board.piece_type_at(move.from_square) or chess.PAWN
-            if piece == chess.KING and abs(move.from_square - move.to_square) == 2:
-                continue
-            passing = (
-                piece == chess.PAWN
-                and move.to_square == board.ep_square
-                and (move.from_square - move.to_square) % 8 != 0
-            )
-            victim = chess.PAWN if passing else board.piece_type_at(move.to_square) or 0
-            yield Facts(move, piece, victim, False, passing)
+    def all(self) -> list[chess.Move]:
+        """In the order of python-chess, but for castling, which comes last."""
+        found = [
+            chess.Move(square, target, new)
+            for square, piece, targets in self.reaches
+            for target in chess.scan_reversed(targets)
+            for new in _promotions(piece, target)
+        ]
+        return found + self.castling
 
     def named(self, mention: Mention) -> tuple[Named, ...]:
         """The moves that the mention may name, cheapest first; ties in the order of from-square, to-square."""
@@ -108,34 +92,63 @@ class LegalMoves:
             return ()
         found = []
         room = FAR - mention.cost
-        for facts in self._candidates(mention, room):
-            cost = _cost(mention, self.board, facts)
+        for move, cost in self._costs(mention, room):
             if cost < room and (mention.check or mention.mate):
-                cost += _check_cost(mention, self.board, facts.move)
+                cost += _check_cost(mention, self.board, move)
             if cost < room:
-                found.append(Named(facts.move, cost + mention.cost))
+                found.append(Named(move, cost + mention.cost))
         if len(found) > 1:
             found.sort(key=_order)
         return tuple(found)
 
-    def _candidates(self, mention: Mention, room: float) -> Sequence[Facts]:
+    def _costs(self, mention: Mention, room: float) -> Iterator[tuple[chess.Move, float]]:
+        """The moves that may cost less than the room there is, check and mate apart."""
+        pieces, squares = mention.piece, mention.to
+        if mention.castle or squares is None or (pieces and pieces[chess.KING] < 1.0):
+            for move in self.castling:
+                yield move, _castling_cost(mention, move)
         if mention.castle:
-            return self.castling
-        near = self.onto(self._from_mask(mention, room), self._to_mask(mention, room))
-        if mention.to is None or (mention.piece and mention.piece[chess.KING] < 1.0):
-            return near + self.castling
-        return near
+            return
+        onto = self._to_mask(mention, room)
+        for square, piece, reach in self.reaches:
+            targets = reach & onto
+            if not targets:
+                continue
+            moved = pieces[piece] if pieces else _unsaid_piece(mention, piece)
+            if moved >= room:
+                continue
+            for target in chess.scan_reversed(targets):
+                cost = moved + squares[target] if squares else moved
+                if cost < room:
+                    yield from self._moves_onto(mention, square, piece, target, cost)
 
-    def _from_mask(self, mention: Mention, room: float) -> int:
+    def _moves_onto(
+        self, mention: Mention, square: chess.Square, piece: chess.PieceType, target: chess.Square, cost: float
+    ) -> Iterator[tuple[chess.Move, float]]:
+        """Moves of a piece to a square; to their cost is added what the words say besides these two."""
         board = self.board
-        mask = board.occupied_co[board.turn]
-        if mention.piece is None:
-            return mask
-        of_types = chess.BB_EMPTY
-        for piece in chess.PIECE_TYPES:
-            if mention.piece[piece] < room:
-                of_types |= board.pieces_mask(piece, board.turn)
-        return of_types
+        victim = board.piece_type_at(target) or 0
+        passing = piece == chess.PAWN and not victim and (square - target) % 8 != 0
+        if passing:
+            victim = chess.PAWN
+        if mention.origin:
+            cost += mention.origin[square]
+        if mention.takes != bool(victim):
+            cost += TAKES_NOTHING if mention.takes else UNSAID_TAKES[piece]
+        if cost > FAR:
+            return
+        if mention.victim:
+            cost += mention.victim[victim or chess.PAWN]
+            if mention.trade and victim != piece:
+                cost += WRONG_TRADE
+        if mention.en_passant and not passing:
+            cost += NOT_EN_PASSANT
+        if mention.back and not mention.takes and not _is_back(board.turn, square, target):
+            cost += NOT_BACK
+        if mention.steps and (piece != chess.PAWN or abs(target - square) != 8 * mention.steps):
+            cost += OTHER_STEPS
+        for new in _promotions(piece, target):
+            yield chess.Move(square, target, new), cost + _promotion_cost(mention, new)
 
     def _to_mask(self, mention: Mention, room: float) -> int:
         mask = cheap_squares(mention.to, room) if mention.to else chess.BB_ALL
@@ -153,6 +166,25 @@ def _order(named: Named) -> tuple[float, int, int, int]:
 def named_moves(mention: Mention, board: chess.Board) -> tuple[Named, ...]:
     """The legal moves of a position that the mention may name, cheapest first."""
     return LegalMoves(board).named(mention)
+
+
+def may_reach(mention: Mention, board: chess.Board, colour: chess.Color, occupied: chess.Bitboard) -> bool:
+    """A quick look whether a piece that the words stand for might get where they say, were these squares occupied.
+
+    Where it is False, no move of the colour is named exactly.
+    """
+    if mention.to is None:
+        return True
+    movers = chess.BB_EMPTY
+    for piece in chess.PIECE_TYPES:
+        cost = mention.piece[piece] if mention.piece else _unsaid_piece(mention, piece)
+        if cost < EXACT:
+            movers |= board.pieces_mask(piece, colour)
+    pushed = movers & board.pawns
+    return any(
+        movers & board.attackers_mask(colour, square, occupied) or pushed & chess.BB_FILES[chess.square_file(square)]
+        for square in chess.scan_forward(cheap_squares(mention.to, EXACT))
+    )
 
 
 def may_name(mention: Mention, board: chess.Board, move: chess.Move) -> bool:
@@ -174,35 +206,9 @@ def cheap_squares(costs: Costs, below: float) -> chess.Bitboard:
     return mask
 
 
-def _cost(mention: Mention, board: chess.Board, facts: Facts) -> float:
-    move = facts.move
-    if facts.castling:
-        return _castling_cost(mention, move)
-    if mention.castle:
-        return CASTLE_UNSAID
-    piece = facts.piece
-    cost = mention.piece[piece] if mention.piece else _unsaid_piece(mention, piece)
-    if mention.to:
-        cost += mention.to[move.to_square]
-    if mention.origin:
-        cost += mention.origin[move.from_square]
-    if mention.takes != bool(facts.victim):
-        cost += TAKES_NOTHING if mention.takes else UNSAID_TAKES[piece]
-    if cost > FAR:
-        return cost
-    if mention.victim:
-        cost += mention.victim[facts.victim or chess.PAWN]
-        if mention.trade and facts.victim != piece:
-            cost += WRONG_TRADE
-    if mention.promotion is not None or move.promotion is not None:
-        cost += _promotion_cost(mention, move)
-    if mention.en_passant and not facts.en_passant:
-        cost += NOT_EN_PASSANT
-    if mention.back and not mention.takes and not _is_back(board.turn, move):
-        cost += NOT_BACK
-    if mention.steps and (piece != chess.PAWN or abs(move.to_square - move.from_square) != 8 * mention.steps):
-        cost += OTHER_STEPS
-    return cost
+def _promotions(piece: chess.PieceType, target: chess.Square) -> tuple[chess.PieceType | None, ...]:
+    """What a piece may become on a square."""
+    return PROMOTIONS if piece == chess.PAWN and chess.BB_SQUARES[target] & chess.BB_BACKRANKS else NO_PROMOTION
 
 
 def _unsaid_piece(mention: Mention, piece: int) -> float:
@@ -226,12 +232,12 @@ def _castling_cost(mention: Mention, move: chess.Move) -> float:
     return 0.0 if (mention.castle == "king") == short else CASTLE_SIDE_WRONG
 
 
-def _promotion_cost(mention: Mention, move: chess.Move) -> float:
+def _promotion_cost(mention: Mention, new: chess.PieceType | None) -> float:
     if mention.promotion is None:
-        return 0.0 if move.promotion is None else PROMOTION_UNSAID[move.promotion != chess.QUEEN]
-    if move.promotion is None:
+        return 0.0 if new is None else PROMOTION_UNSAID[new != chess.QUEEN]
+    if new is None:
         return PROMOTION_NOTHING
-    return 0.0 if move.promotion == mention.promotion else PROMOTION_WRONG
+    return 0.0 if new == mention.promotion else PROMOTION_WRONG
 
 
 def _check_cost(mention: Mention, board: chess.Board, move: chess.Move) -> float:
@@ -245,6 +251,6 @@ def _check_cost(mention: Mention, board: chess.Board, move: chess.Move) -> float
     return 0.0 if mate else MATE_NOT_GIVEN
 
 
-def _is_back(turn: chess.Color, move: chess.Move) -> bool:
-    forward = chess.square_rank(move.to_square) - chess.square_rank(move.from_square)
+def _is_back(turn: chess.Color, square: chess.Square, target: chess.Square) -> bool:
+    forward = chess.square_rank(target) - chess.square_rank(square)
     return forward < 0 if turn == chess.WHITE else forward > 0

@@ -44,9 +44,9 @@ def test_what_was_let_go_of_is_found_out_again() -> None:
     board = chess.Board("4k3/8/8/8/8/8/4P3/4K3 w - - 0 40")
     places = Places(board)
     place = places.after(places.after(places.root, chess.Move.from_uci("e2e4")), chess.Move.from_uci("e8d7"))
-    fen, moves = place.board.fen(), {facts.move for facts in place.legal.all}
+    fen, moves = place.board.fen(), set(place.legal.all())
     for each in places.by_id.values():
         each.forget()
     assert places.root.board.fen() == board.fen()
     assert place.board.fen() == fen == "8/3k4/8/8/4P3/8/8/4K3 w - - 1 41"
-    assert {facts.move for facts in place.legal.all} == moves == set(place.board.legal_moves)
+    assert set(place.legal.all()) == moves == set(place.board.legal_moves)
