@@ -1,10 +1,14 @@
-"""How far the hearing of a recording has come, and which moves were named so far, on standard error."""
+"""How far the hearing of recordings has come, and which moves were named so far, on standard error."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from rich.progress import Progress, TaskID
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,12 +20,48 @@ class Watch:
     tell: Callable[[str], None] | None = None
 
 
-@contextmanager
-def heard_bar(name: str) -> Iterator[Watch]:
-    """A bar in seconds of the recording, with the time that is left.
+class Bars:
+    """A bar for each recording that is being heard, in its seconds and with the time that is left."""
 
-    It shows only on a terminal, and only once there is something to wait for.
-    """
+    def __init__(self, bar: Progress, names: Sequence[str]) -> None:
+        self._bar = bar
+        self._names = names
+        self._tasks: dict[int, TaskID] = {}
+
+    def watch(self, number: int) -> Watch:
+        """For the recording of that number, whose bar is shown from now on."""
+        if number not in self._tasks:
+            name = f"hearing {self._names[number]}"
+            self._tasks[number] = self._bar.add_task(name, total=None, heard=clock(0), length="?")
+        task, console = self._tasks[number], self._bar.console
+
+        def update(heard: float, length: float) -> None:
+            self._bar.update(task, completed=heard, total=length, heard=clock(heard), length=clock(length))
+
+        def tell(line: str) -> None:
+            console.print(line, highlight=False, markup=False)
+
+        return Watch(update, tell if console.is_terminal else None)
+
+    def remove(self, number: int) -> None:
+        task = self._tasks.pop(number, None)
+        if task is not None:
+            self._bar.remove_task(task)
+
+    @contextmanager
+    def aside(self) -> Iterator[None]:
+        """The bars make room for lines on standard output, which is not theirs."""
+        if self._bar.disable:
+            yield
+            return
+        self._bar.stop()
+        yield
+        self._bar.start()
+
+
+@contextmanager
+def heard_bars(names: Sequence[str]) -> Iterator[Bars]:
+    """Bars that show only on a terminal."""
     from rich.console import Console
     from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
 
@@ -34,15 +74,7 @@ def heard_bar(name: str) -> Iterator[Watch]:
     )
     console = Console(stderr=True)
     with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as bar:
-        task = bar.add_task(f"hearing {name}", total=None, heard=clock(0), length="?")
-
-        def update(heard: float, length: float) -> None:
-            bar.update(task, completed=heard, total=length, heard=clock(heard), length=clock(length))
-
-        def tell(line: str) -> None:
-            console.print(line, highlight=False, markup=False)
-
-        yield Watch(update, tell if console.is_terminal else None)
+        yield Bars(bar, names)
 
 
 def clock(seconds: float) -> str:

@@ -34,7 +34,7 @@ def hear(
       plycue hear lesson.webm --model base --out base.transcript.json
     """
     from cli.job import lesson_name
-    from cli.progress import heard_bar
+    from cli.progress import heard_bars
     from cli.targets import check_file, check_folder
     from sync.mentions.second_hearing import hear_again
     from sync.publish import TRANSCRIPT_SUFFIX
@@ -46,8 +46,9 @@ def hear(
     target = out or file.with_name(f"{lesson_name(file)}{TRANSCRIPT_SUFFIX}")
     check_file(target, file)
     check_folder(target.parent)
-    with heard_bar(file.name) as watch:
-        heard = hear_recording(recording, model, watch.update, warn=lambda warning: complain(f"warning: {warning}"))
+    with heard_bars([file.name]) as bars:
+        update = bars.watch(0).update
+        heard = hear_recording(recording, model, update, warn=lambda warning: complain(f"warning: {warning}"))
     transcript = hear_again(heard, recording, model)
     write_transcript(transcript, target)
     typer.echo(target)

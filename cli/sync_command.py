@@ -4,22 +4,18 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from cli import options
-from cli.exits import BAD_INPUT, INTERNAL, SOME_FAILED, complain, internal_fault
+from cli.exits import SOME_FAILED, complain
 from sync.errors import InputError
 
 if TYPE_CHECKING:
-    from cli.job import Done, Job
-
-SURE = 0.8
-"""Plies with less confidence are counted as unsure."""
-
+    from cli.crew import End
+    from cli.job import Job
 
 def sync(
     files: Annotated[
@@ -76,7 +72,9 @@ def sync(
     What was heard is kept: the same again costs nothing, and a run stopped by Ctrl-C goes on where it was. A FILE that
     cannot be used is told and passed over; the exit code is then 1, or 2 when none could be done.
     """
+    from cli.crew import work
     from cli.job import Given, Job
+    from cli.progress import heard_bars
 
     of_one = {"--game": game, "--start": start, "--transcript": transcript, "--title": title, "--link": link}
     if len(files) > 1 and (told := [name for name, value in of_one.items() if value is not None]):
@@ -86,7 +84,12 @@ def sync(
         Job(file, place, model, transcript, given, link, single_page)
         for file, place in zip(files, folders(files, out), strict=True)
     ]
-    ends = [attempt(job, quiet=as_json) for job in jobs]
+    ends = []
+    with heard_bars([job.file.name for job in jobs]) as bars:
+        for job, end in zip(jobs, work(jobs, bars), strict=True):
+            with bars.aside():
+                tell(job, end, quiet=as_json)
+            ends.append(end)
     done = sum(end.code == 0 for end in ends)
     if as_json:
         typer.echo(json.dumps([end.told for end in ends], indent=1, ensure_ascii=False))
@@ -112,49 +115,13 @@ def folders(files: list[Path], out: Path | None) -> list[Path]:
     return places
 
 
-@dataclass(frozen=True, slots=True)
-class End:
-    """How a job ended: an object for JSON, and the exit code that it would have by itself."""
-
-    told: dict[str, Any]
-    code: int
-
-
-def attempt(job: Job, *, quiet: bool) -> End:
-    """Does a job and tells how it went; a file that cannot be done is only told, so that others can follow."""
-    from cli.job import run
-    from cli.progress import heard_bar
-
-    try:
-        with heard_bar(job.file.name) as watch:
-            done = run(job, watch, lambda warning: complain(f"warning: {warning}"))
-    except InputError as error:
-        return _failed(job, str(error), BAD_INPUT)
-    except Exception as error:
-        return _failed(job, f"{job.file}: {internal_fault(error)}", INTERNAL)
-    told = summary(job, done)
-    if not quiet:
-        typer.echo(
-            f"{job.file}: {told['played']} plies played, {told['considered']} only considered, {told['unsure']} unsure"
-        )
-        typer.echo(f"  {job.out}")
-    return End(told, 0)
-
-
-def _failed(job: Job, error: str, code: int) -> End:
-    complain(error)
-    return End({"file": str(job.file), "error": error}, code)
-
-
-def summary(job: Job, done: Done) -> dict[str, Any]:
-    plies = [ply for game in done.lesson.games for ply in game.plies]
-    return {
-        "file": str(job.file),
-        "out": str(job.out),
-        "played": sum(ply.played for ply in plies),
-        "considered": sum(not ply.played for ply in plies),
-        "unsure": sum(ply.confidence < SURE for ply in plies),
-        "chapters": len(done.lesson.chapters),
-        "quizzes": len(done.lesson.quizzes),
-        "files": [str(path) for path in done.paths],
-    }
+def tell(job: Job, end: End, *, quiet: bool) -> None:
+    for line in end.complaints:
+        complain(line)
+    if end.code or quiet:
+        return
+    told = end.told
+    typer.echo(
+        f"{job.file}: {told['played']} plies played, {told['considered']} only considered, {told['unsure']} unsure"
+    )
+    typer.echo(f"  {job.out}")

@@ -237,5 +237,7 @@ def _glibc(function: str, *arguments: int) -> None:
 
 
 def _threads() -> int:
+    """OMP_NUM_THREADS, as other libraries for calculation have it, is for those who want fewer than there are."""
     usable = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
-    return min(usable, MOST_THREADS)
+    wanted = os.environ.get("OMP_NUM_THREADS", "")
+    return min(usable, MOST_THREADS, max(1, int(wanted)) if wanted.isdecimal() else usable)
