@@ -150,7 +150,10 @@ def _told(heard: Queue[Heard | None], bars: Bars) -> Iterator[Queue[Heard | None
     finally:
         heard.put(None)
         thread.join(PATIENCE)
-        heard.cancel_join_thread()
+        if thread.is_alive():
+            heard.cancel_join_thread()
+        heard.close()
+        heard.join_thread()
 
 
 @contextmanager
