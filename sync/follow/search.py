@@ -43,7 +43,9 @@ class Width:
     states: hypotheses kept at each mention. same_length: those whose games are of one length, which are kept even where
     there are more. same_depth: those that also stand equally deep. same_place: those that talk about one place; they
     differ in what of the way to it was played, and which of them is right shows only when the talk returns to the game,
-    often a dozen moves later. drop: nats behind the best one at which a hypothesis is dropped.
+    often a dozen moves later. drop: nats behind the best one at which a hypothesis is dropped, unless it is among the
+    rare best with games of its length, up to rare nats behind: where a long side line looks like the game, the right
+    hypothesis is the best one of a shorter game, and far behind until the talk returns.
     bridged: nats behind the best one up to which it may go through a move that nobody names.
     """
 
@@ -52,12 +54,15 @@ class Width:
     same_depth: int
     same_place: int
     drop: float
+    rare: float
     bridged: float
 
 
-FIRST = Width(states=200, same_length=12, same_depth=30, same_place=20, drop=10.0, bridged=3.5)
-AGAIN = Width(states=300, same_length=20, same_depth=40, same_place=20, drop=12.0, bridged=3.5)
+FIRST = Width(states=200, same_length=12, same_depth=30, same_place=20, drop=10.0, rare=20.0, bridged=3.5)
+AGAIN = Width(states=300, same_length=20, same_depth=40, same_place=20, drop=12.0, rare=20.0, bridged=3.5)
 """The beam that reads the talk, and the one that reads a part of it again from what the first one dropped."""
+OF_LENGTH = 3
+"""Hypotheses whose games are of one length that are kept further behind the best one."""
 TREE = 400
 """Places of a hypothesis's tree that are remembered at least; what was named longer ago is no repeat."""
 WAYS = 16
@@ -352,12 +357,14 @@ class Search:
             known = self._known(beam, spot)
             leading = best - width.bridged
             same_place: dict[int, int] = {}
+            rare = _rare(beam)
             for state in beam:
                 if state.free > first:
                     continue
-                least = best - width.drop - state.score - gain
+                kept = min(rare.get(state.tip.ply, -math.inf), rare.get(state.tip.ply + 1, -math.inf))
+                least = min(best - width.drop, max(best - width.rare, kept)) - state.score - gain
                 if least > MOST:
-                    break  # the beam is sorted
+                    continue
                 count = same_place[state.cursor.id] = same_place.get(state.cursor.id, 0) + 1
                 for kind, base, move, silent, score in self._steps(
                     state, spot, known, least, count <= FREE_TO_LEAVE, state.score >= leading
@@ -800,23 +807,36 @@ class Search:
         return value
 
 
+def _rare(beam: Sequence[State]) -> dict[int, float]:
+    """The score that the best hypotheses with games of each length have at least, where there are enough of them."""
+    found: dict[int, float] = {}
+    seen: Counter[int] = Counter()
+    for state in beam:
+        length = state.tip.ply
+        seen[length] += 1
+        if seen[length] == OF_LENGTH:
+            found[length] = state.score
+    return found
+
+
 def _best(states: Iterable[State], width: Width) -> tuple[list[State], list[State]]:
     """The best hypotheses, best first, and the best of the others with different games."""
     ranked = sorted(states, key=lambda state: -state.score)
-    floor = ranked[0].score - width.drop
+    floor, lowest = ranked[0].score - width.drop, ranked[0].score - width.rare
     same_place: Counter[int] = Counter()
     same_depth: Counter[tuple[int, int]] = Counter()
     same_length: Counter[int] = Counter()
     kept: list[State] = []
     left: dict[int, State] = {}
     for state in ranked:
-        if state.score < floor and len(left) >= LEFT:
+        if state.score < lowest and len(left) >= LEFT:
             break
         place, length = state.cursor.id, state.tip.ply
+        low = state.score < lowest or (state.score < floor and same_length[length] >= OF_LENGTH)
         depth = length, state.cursor.ply
         many = len(kept) >= width.states and same_length[length] >= width.same_length
         alike = same_place[place] >= width.same_place or same_depth[depth] >= width.same_depth
-        if state.score < floor or many or alike:
+        if low or many or alike:
             if len(left) < LEFT:
                 left.setdefault(state.tip.id, state)
             continue

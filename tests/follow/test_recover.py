@@ -34,9 +34,9 @@ def read_once(search: Search, found: list[Spot]) -> State:
 
 
 def test_going_back_finds_a_better_reading_of_a_hard_talk() -> None:
-    search, found = found_in("j8")
+    search, found = found_in("aa9")
     once = read_once(search, found).score
-    search, found = found_in("j8")
+    search, found = found_in("aa9")
     score = run(search, found)[0].score
     assert score > once + WINDOW
 
@@ -111,7 +111,7 @@ ROOK_TALK = (
     "And black played pawn to b6."
 )
 """Two rooks can go to d1; the one that takes on a7 comes from a1, the one on f7 from f1: it was the other one."""
-ONE = Width(states=1, same_length=1, same_depth=1, same_place=1, drop=10.0, bridged=3.5)
+ONE = Width(states=1, same_length=1, same_depth=1, same_place=1, drop=10.0, rare=10.0, bridged=3.5)
 
 
 def rooks(taken: str = "a7") -> tuple[Search, list[Spot], list[Group]]:

@@ -14,7 +14,7 @@ from tests.follow.talk import before, followed, game_moves, line, ply, talk
 
 OPENED = (
     "White begins with pawn to e4, and black answers with pawn to e5. "
-    "Now white plays knight to f3, and black plays knight to c6. "
+    "White plays knight to f3, and black plays knight to c6. "
     "White plays bishop to c4, and black plays bishop to c5. "
 )
 TWO_ROOKS = "r4rk1/ppp2ppp/2n2n2/8/8/2N2N2/PPP2PPP/R4RK1 w - - 0 12"
