@@ -8,7 +8,18 @@ import chess
 import pytest
 
 from sync.follow.model import fitted
-from sync.follow.search import Search, State, different, main_readings, merged, rivals
+from sync.follow.search import (
+    FIRST,
+    OF_LENGTH,
+    Search,
+    State,
+    different,
+    groups,
+    main_readings,
+    merged,
+    rivals,
+    spots,
+)
 from sync.mentions import spot
 from tests.follow.talk import before, followed, game_moves, line, ply, talk
 
@@ -92,6 +103,34 @@ def test_of_two_hypotheses_that_differ_no_more_the_better_one_stays() -> None:
     assert merged([one, two], [again, three]) == [one, two, three]
     later = replace(again, free=one.free + 1)
     assert merged([one], [later]) == [one, later]
+
+
+def test_the_best_of_each_length_of_game_live_on_further_behind() -> None:
+    """Where a side line was taken for the game, it is one with a shorter game that is right."""
+    games = "e4 e5", "d4 d5", "e4", "d4", "c4", "b3", "e4 c5", ""
+    behind = 0.0, 11.0, 12.0, 13.0, 14.0, 15.0, 16.0, 21.0
+    hypotheses = states(Search(chess.Board(), fitted()), *games)
+    found = [replace(state, score=-nats) for state, nats in zip(hypotheses, behind, strict=True)]
+    assert FIRST.drop < 11.0 and 16.0 < FIRST.rare < 21.0 and OF_LENGTH == 3
+    kept = [state.tip.ply for state in merged(found, [])]
+    assert kept == [2, 2, 1, 1, 1, 2]  # not the fourth of one ply, nor the one of none that is too far behind
+
+
+def test_long_behind_is_followed_on_where_few_have_such_a_game() -> None:
+    """A hypothesis that is 15 nats behind takes the next move as the others do, but where many are nearer."""
+    search = Search(chess.Board(), fitted())
+    transcript = talk("White plays knight to f3.")
+    parts = groups(spots(transcript, spot(transcript), fitted()))
+    best, shorter, *others = states(search, "e4 e5 d4 d5", "e4 e5", "d4 d5", "c4 c5", "b3 b6", "a3 a6")
+    behind = replace(shorter, score=-15.0)
+
+    def goes_on(beam: list[State]) -> bool:
+        for group in parts:
+            beam, _ = search.read(beam, group, FIRST)
+        return any(state.tip.parent is shorter.tip for state in beam)
+
+    assert goes_on([best, behind])
+    assert not goes_on([best, *(replace(each, score=-14.0) for each in others), behind])
 
 
 @pytest.mark.parametrize(
