@@ -44,9 +44,9 @@ class Bars:
         return Watch(update, tell if console.is_terminal else None)
 
     def remove(self, number: int) -> None:
-        task = self._tasks.pop(number, None)
-        if task is not None:
-            self._bar.remove_task(task)
+        """Whatever may still be told of it later."""
+        if number in self._tasks:
+            self._bar.update(self._tasks[number], visible=False)
 
     @contextmanager
     def aside(self) -> Iterator[None]:

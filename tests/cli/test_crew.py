@@ -70,6 +70,7 @@ def test_a_bad_file_is_told_in_its_place_and_passed_over(talks: list[Path], tmp_
 
 
 @pytest.mark.usefixtures("two_processors")
+@pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="needs that signal")
 def test_a_process_that_is_killed_is_told(talks: list[Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(crew, "_attempt_here", killed)
     jobs = [Job(file, tmp_path / file.stem, "tiny.en", None, Given(), None, False) for file in talks]
@@ -127,6 +128,17 @@ def test_there_are_never_more_processes_than_jobs_processors_or_room() -> None:
     gigabyte = 1 << 30
     assert [processes(*each) for each in ((1, 8, None), (9, 8, None), (9, 1, 64 * gigabyte))] == [1, 8, 1]
     assert [processes(9, 8, memory * gigabyte) for memory in (0, 1, 5, 100)] == [1, 1, 5, 8]
+
+
+def test_what_the_machine_has(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(os, "sched_getaffinity", lambda _: {1, 4, 5}, raising=False)
+    sizes = {"SC_PHYS_PAGES": 3000, "SC_PAGE_SIZE": 4096}
+    monkeypatch.setattr(os, "sysconf", sizes.__getitem__, raising=False)
+    assert crew.machine() == (3, 3000 * 4096)
+    monkeypatch.delattr(os, "sched_getaffinity")
+    monkeypatch.setattr(os, "cpu_count", lambda: 7)
+    monkeypatch.delattr(os, "sysconf")
+    assert crew.machine() == (7, None)
 
 
 @pytest.mark.parametrize(("wanted", "used"), [("1", 1), ("2", 2), ("0", 1), ("64", 3), ("", 3), ("-1", 3), ("2,1", 3)])

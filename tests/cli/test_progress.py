@@ -49,6 +49,7 @@ def test_each_of_several_has_a_bar_until_it_is_done(
         before = capfd.readouterr()
         bars.remove(0)
         bars.remove(2)  # never shown
+        bars.watch(0).update(20.0, 60.0)  # told late
         with bars.aside():
             pass
         after = capfd.readouterr()
