@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from cli.crew import End
     from cli.job import Job
 
+
 def sync(
     files: Annotated[
         list[Path],

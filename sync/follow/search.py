@@ -357,12 +357,13 @@ class Search:
             known = self._known(beam, spot)
             leading = best - width.bridged
             same_place: dict[int, int] = {}
-            rare = _rare(beam)
+            last_kept = _last_kept(beam)
             for state in beam:
                 if state.free > first:
                     continue
-                kept = min(rare.get(state.tip.ply, -math.inf), rare.get(state.tip.ply + 1, -math.inf))
-                least = min(best - width.drop, max(best - width.rare, kept)) - state.score - gain
+                # A step leaves the game as long as it is, or makes it longer; either may be a rare length.
+                rare = min(last_kept.get(length, -math.inf) for length in (state.tip.ply, state.tip.ply + 1))
+                least = min(best - width.drop, max(best - width.rare, rare)) - state.score - gain
                 if least > MOST:
                     continue
                 count = same_place[state.cursor.id] = same_place.get(state.cursor.id, 0) + 1
@@ -807,8 +808,8 @@ class Search:
         return value
 
 
-def _rare(beam: Sequence[State]) -> dict[int, float]:
-    """The score that the best hypotheses with games of each length have at least, where there are enough of them."""
+def _last_kept(beam: Sequence[State]) -> dict[int, float]:
+    """For each length of game that enough hypotheses of a beam have, the score of the last one that is safe there."""
     found: dict[int, float] = {}
     seen: Counter[int] = Counter()
     for state in beam:
