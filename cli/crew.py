@@ -15,11 +15,12 @@ from multiprocessing.queues import Queue
 from typing import TYPE_CHECKING, Any
 
 from cli.exits import BAD_INPUT, INTERNAL, internal_fault
+from cli.progress import Bars, Watch
 from sync.errors import InputError
+from sync.processors import usable_processors
 
 if TYPE_CHECKING:
     from cli.job import Done, Job
-    from cli.progress import Bars, Watch
 
 SURE = 0.8
 """Plies with less confidence are counted as unsure."""
@@ -83,7 +84,7 @@ def processes(jobs: int, processors: int, memory: int | None) -> int:
 
 def machine() -> tuple[int, int | None]:
     """Processors that may be used, and bytes of memory where the system tells."""
-    processors = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    processors = usable_processors()
     try:
         return processors, os.sysconf("SC_PHYS_PAGES") * os.sysconf("SC_PAGE_SIZE")
     except (AttributeError, ValueError, OSError):
@@ -130,8 +131,6 @@ def _begin(heard: Queue[Heard | None], share: int) -> None:
 
 
 def _attempt_here(number: int, job: Job) -> End:
-    from cli.progress import Watch
-
     return attempt(job, Watch(lambda heard, length: _heard.put((number, heard, length))))
 
 

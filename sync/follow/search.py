@@ -352,12 +352,12 @@ class Search:
         for state in beam:
             self._merge(pool, state, first)
         best = max(state.score for state in beam)
+        last_kept = _last_kept(beam)
         for spot in here:
             gain = self._gain(spot)
             known = self._known(beam, spot)
             leading = best - width.bridged
             same_place: dict[int, int] = {}
-            last_kept = _last_kept(beam)
             for state in beam:
                 if state.free > first:
                     continue

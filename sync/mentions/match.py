@@ -114,7 +114,7 @@ class LegalMoves:
             targets = reach & onto
             if not targets:
                 continue
-            moved = pieces[piece] if pieces else _unsaid_piece(mention, piece)
+            moved = _piece_cost(mention, piece)
             if moved >= room:
                 continue
             for target in chess.scan_reversed(targets):
@@ -177,8 +177,7 @@ def may_reach(mention: Mention, board: chess.Board, colour: chess.Color, occupie
         return True
     movers = chess.BB_EMPTY
     for piece in chess.PIECE_TYPES:
-        cost = mention.piece[piece] if mention.piece else _unsaid_piece(mention, piece)
-        if cost < EXACT:
+        if _piece_cost(mention, piece) < EXACT:
             movers |= board.pieces_mask(piece, colour)
     pushed = movers & board.pawns
     return any(
@@ -211,7 +210,9 @@ def _promotions(piece: chess.PieceType, target: chess.Square) -> tuple[chess.Pie
     return PROMOTIONS if piece == chess.PAWN and chess.BB_SQUARES[target] & chess.BB_BACKRANKS else NO_PROMOTION
 
 
-def _unsaid_piece(mention: Mention, piece: int) -> float:
+def _piece_cost(mention: Mention, piece: chess.PieceType) -> float:
+    if mention.piece:
+        return mention.piece[piece]
     if mention.form in ("takes", "takes-piece", "takes-en-passant"):
         return 0.0
     if mention.form in ("square-square", "square-takes-square"):

@@ -20,6 +20,7 @@ from faster_whisper.tokenizer import Tokenizer
 from numpy.typing import NDArray
 
 from sync.errors import InputError
+from sync.processors import usable_processors
 from sync.transcript.models import Model
 from sync.transcript.words import Word
 
@@ -238,6 +239,6 @@ def _glibc(function: str, *arguments: int) -> None:
 
 def _threads() -> int:
     """OMP_NUM_THREADS, as other libraries for calculation have it, is for those who want fewer than there are."""
-    usable = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    usable = usable_processors()
     wanted = os.environ.get("OMP_NUM_THREADS", "")
     return min(usable, MOST_THREADS, max(1, int(wanted)) if wanted.isdecimal() else usable)

@@ -6,6 +6,7 @@ import json
 import os
 import signal
 import subprocess
+import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -18,7 +19,7 @@ from cli.exits import INTERNAL, RESUME
 from cli.job import Given, Job
 from cli.progress import heard_bars
 from sync.transcript import recogniser
-from tests.cli.conftest import PROJECT, command, plycue
+from tests.cli.conftest import PROJECT, plycue
 
 TALKS = {
     "one": "White plays pawn to e4 and black answers pawn to e5. Knight to f3. Knight to c6.",
@@ -88,11 +89,11 @@ def killed(number: int, job: Job) -> crew.End:
 @pytest.mark.skipif(not hasattr(os, "setsid"), reason="needs groups of processes")
 @pytest.mark.parametrize("to_all", [True, False], ids=["as a terminal does it", "the first process alone"])
 def test_stopping_stops_all(talks: list[Path], tmp_path: Path, to_all: bool) -> None:
-    """The talk takes minutes to follow, so that all are at work."""
+    """The long talk is still being followed when the short one is done."""
     long = tmp_path / "long.txt"
     long.write_text("\n\n".join(f"[{n}:00] {talk}" for n, talk in enumerate([*TALKS.values()] * 500)), encoding="utf-8")
     code = "from cli import crew; crew.machine = lambda: (2, None); from cli.main import main; main()"
-    start = [*command()[:1], "-c", code, "sync", str(long), str(talks[0]), "--out", str(tmp_path / "out")]
+    start = [sys.executable, "-c", code, "sync", str(long), str(talks[0]), "--out", str(tmp_path / "out")]
     with subprocess.Popen(
         start, cwd=PROJECT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True
     ) as process:
