@@ -427,7 +427,7 @@ def retimed(texts: Sequence[str], heard: Sequence[Word]) -> list[Word]:
     """texts in the time of the heard words: one in the place of each, else each as long as its share of the letters."""
     if len(texts) == len(heard):
         return [
-            word if text == word.text else replace(word, text=text, rivals=())
+            word if text == word.text else replace(word, text=text, rivals=(), rivals_for=1)
             for text, word in zip(texts, heard, strict=True)
         ]
     start, end = heard[0].start, max(heard[0].start, heard[-1].end)

@@ -95,6 +95,7 @@ def atoms(words: tuple[Word, ...]) -> list[Atom]:
         found += parts
     _join(found)
     _by_sound(found, words)
+    _as_heard_again(found, words)
     return found
 
 
@@ -280,6 +281,16 @@ def _by_sound(found: list[Atom], words: tuple[Word, ...]) -> None:
     for first, last in sorted({window for at in doubtful for window in _windows(found, at)}):
         for square, cost in alike_squares(tuple(atom.text for atom in found[first:last])):
             found[first].add(SQUARES_BY_LENGTH[last - first], square, cost)
+
+
+def _as_heard_again(found: list[Atom], words: tuple[Word, ...]) -> None:
+    """Squares that words without such a meaning may be by the sound, in place of guesses by their letters."""
+    for atom in found:
+        word = words[atom.word]
+        kind = SQUARES_BY_LENGTH[word.rivals_for]
+        if word.rivals and (word.rivals_for > 1 or "S" not in atom.meanings):
+            costs = tables.LOST_SQUARE
+            atom.meanings[kind] = [(name, costs[name[0]] - tables.BY_SOUND * fit) for name, fit in word.rivals]
 
 
 SQUARES_BY_LENGTH = {1: "S", 2: "S2", 3: "S3"}

@@ -1,10 +1,11 @@
-"""Squares that the recogniser was not sure of, held to the sound again."""
+"""Squares that the recogniser was not sure of, or did not know for squares, held to the sound again."""
 
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
+from heapq import nsmallest
 from pathlib import Path
 
 import chess
@@ -12,7 +13,8 @@ import chess
 from sync.atomic import write_text
 from sync.errors import InputError
 from sync.mentions.atoms import plain
-from sync.mentions.mention import Mention
+from sync.mentions.lost_squares import SQUARES, Lost, as_heard, lost_squares, readings
+from sync.mentions.mention import Costs, Mention
 from sync.mentions.spot import spot, square_word
 from sync.recording import Recording
 from sync.transcript import DEFAULT_MODEL, Transcript, Word, from_json, to_json
@@ -29,8 +31,12 @@ AFTER, WORDS_AFTER = 1.2, 3
 """Seconds and words of talk around a mention with which its squares are held to the sound once more."""
 CLOSE = 5.0
 """Nats behind the best square, up to which they are."""
+EASILY = 3.2
+"""A square that is so easily taken for another one is heard again however sure the recogniser was (nats)."""
+FAR = 8.0
+"""Nats behind the words as they were heard, up to which squares in their place are kept."""
 # Raised whenever the same words and sound would be judged otherwise.
-VERSION = 5
+VERSION = 6
 
 Score = Callable[[float, float, Sequence[str]], list[float]]
 """As Scorer.score: the log-likelihoods in nats of texts for the sound from start to end."""
@@ -48,13 +54,14 @@ def hear_again(
     found = _read(kept, transcript)
     if found is not None:
         return found
-    doubtful = _doubtful(transcript)
-    if not doubtful:
+    mentions = spot(transcript)
+    doubtful, lost = _doubtful(transcript, mentions), tuple(lost_squares(transcript, mentions))
+    if not doubtful and not lost:
         return transcript
     from sync.transcript import Scorer  # brings heavy libraries
 
     with Scorer(recording, model, cache) as scorer:
-        judged = _judged(transcript, doubtful, scorer.score)
+        judged = _found(_judged(transcript, doubtful, scorer.score), lost, scorer.score)
     try:
         write_text(kept, to_json(judged))
     except InputError:
@@ -64,7 +71,9 @@ def hear_again(
 
 def with_rivals(transcript: Transcript, score: Score) -> Transcript:
     """The transcript with the squares that its doubtful words may be, and how well each fits the sound."""
-    return _judged(transcript, _doubtful(transcript), score)
+    mentions = spot(transcript)
+    judged = _judged(transcript, _doubtful(transcript, mentions), score)
+    return _found(judged, tuple(lost_squares(transcript, mentions)), score)
 
 
 def _judged(transcript: Transcript, doubtful: Mapping[int, Mention], score: Score) -> Transcript:
@@ -77,6 +86,23 @@ def _judged(transcript: Transcript, doubtful: Mapping[int, Mention], score: Scor
         likelihoods = _likelihoods(transcript.words, mention, place, names, score)
         rivals = tuple((name, round(value, 2)) for name, value in zip(names, likelihoods, strict=True))
         words[place] = replace(words[place], rivals=rivals)
+    return replace(transcript, words=tuple(words))
+
+
+def _found(transcript: Transcript, lost: Sequence[Lost], score: Score) -> Transcript:
+    """The transcript with the squares that other words may be."""
+    words = list(transcript.words)
+    for each in lost:
+        said = readings(transcript.words, each)
+        texts = [as_heard(transcript.words, each), *said.values()]
+        heard, *likelihoods = score(words[each.piece].start, words[each.last - 1].end, texts)
+        fits = dict(zip(said, likelihoods, strict=True))
+        square, length = max(fits, key=fits.__getitem__)
+        best = fits[square, length]
+        if best < heard - FAR:
+            continue
+        near = {name: round(fits[name, length] - best, 2) for name in SQUARES if fits[name, length] > best - CLOSE}
+        words[each.first] = replace(words[each.first], rivals=tuple(near.items()), rivals_for=length)
     return replace(transcript, words=tuple(words))
 
 
@@ -121,20 +147,27 @@ def _told(words: Sequence[Word], place: int, name: str) -> str:
     return " ".join(texts).rstrip(" .,;:!?-")
 
 
-def _doubtful(transcript: Transcript) -> dict[int, Mention]:
+def _doubtful(transcript: Transcript, mentions: Iterable[Mention]) -> dict[int, Mention]:
     """Words that name a square and are not sure, with the longest plain mention around each."""
     longest: dict[int, Mention] = {}
-    for mention in spot(transcript):
+    for mention in mentions:
         place = _square_word(mention)
         if place is None or mention.breaks or mention.cost > MOST_MISHEARD:
             continue
         word = transcript.words[place]
-        if word.probability >= DOUBTFUL or word.spread or word.rivals:
+        if word.spread or word.rivals or (word.probability >= DOUBTFUL and not _is_easily_another(mention.to)):
             continue
         known = longest.get(place)
         if known is None or mention.last - mention.first > known.last - known.first:
             longest[place] = mention
     return longest
+
+
+def _is_easily_another(costs: Costs | None) -> bool:
+    if costs is None:
+        return False
+    best, second = nsmallest(2, costs)
+    return second - best < EASILY
 
 
 def _square_word(mention: Mention) -> int | None:
@@ -159,5 +192,8 @@ def _read(path: Path, transcript: Transcript) -> Transcript | None:
         found = from_json(path.read_text(encoding="utf-8"), path.name)
     except (OSError, ValueError, InputError):
         return None
-    bare = tuple(replace(word, rivals=()) for word in found.words)
-    return found if bare == tuple(replace(word, rivals=()) for word in transcript.words) else None
+    return found if _bare(found) == _bare(transcript) else None
+
+
+def _bare(transcript: Transcript) -> list[Word]:
+    return [replace(word, rivals=(), rivals_for=1) for word in transcript.words]

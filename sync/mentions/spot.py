@@ -10,7 +10,7 @@ from typing import Any
 import chess
 
 from sync.mentions import tables
-from sync.mentions.atoms import STRONG_BREAK, Atom, atoms
+from sync.mentions.atoms import STRONG_BREAK, Atom, atoms, plain
 from sync.mentions.mention import Costs, Mention
 from sync.mentions.openings import OPENINGS
 from sync.mentions.patterns import MAX_GAP, ROWS
@@ -149,10 +149,15 @@ def _sensible(mention: Mention) -> bool:
     if mention.breaks and (mention.form == "file-takes" or _comes_from_square(mention) or _takes_then_names(mention)):
         return False
     if mention.form == "square-square" or (mention.origin and mention.breaks and mention.form == "piece-square"):
-        return not mention.breaks
+        return not mention.breaks or _is_file_apart(mention)
     if mention.promotion and mention.to:
         return min(mention.to[square] for square in LAST_RANKS) < 1.0
     return True
+
+
+def _is_file_apart(mention: Mention) -> bool:
+    """A comma behind the file: "rook a, d8"."""
+    return [part for part, _, _ in mention.parts] == ["P", "F", "S"] and not mention.gaps and mention.cost <= BREAK_COST
 
 
 def _says_too_little(match: _Match, form: str) -> bool:
@@ -243,9 +248,10 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
         return
     if at >= len(found):
         return
+    nothing = match
     if match.slots:  # not across the end of a sentence
         pause = found[at - 1].pause
-        if pause == STRONG_BREAK:
+        if pause == STRONG_BREAK and not (part in "Qq" and found[at].text in tables.PROMOTING):
             return
         if pause:
             match = replace(match, cost=match.cost + BREAK_COST, breaks=match.breaks + 1)
@@ -254,8 +260,10 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
     match part:
         case "P" | "B" | "N" | "Y":
             for value, cost in meanings.get("P", ()):
-                if part != "Y" or atom.text in PLURALS:
-                    yield match.step(at + 1, cost, ({"Y": "P"}.get(part, part), value))
+                if part != "Y":
+                    yield match.step(at + 1, cost, (part, value))
+                elif atom.text in PLURALS:
+                    yield match.step(at + 1, cost, ("P", value), ("doubled", True))
             for value, cost in meanings.get("P2", ()):
                 if part != "Y":
                     yield match.step(at + 2, cost, (part, value))
@@ -309,7 +317,7 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
             if "Q" in meanings and "P" not in meanings:
                 yield match.step(at + 1, 0.0, ("Q", atom.text))
         case "a":
-            yield match
+            yield nothing
             if atom.text in ARTICLES:
                 yield match.step(at + 1, 0.0)
         case "d":
@@ -347,7 +355,7 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
                 yield match.step(at + 1, TOLD_ROUND, ("C", "any"))
         case "u":
             if atom.text in tables.DOUBLING:
-                yield match.step(at + 1, 0.0, ("P", chess.ROOK))
+                yield match.step(at + 1, 0.0, ("P", chess.ROOK), ("doubled", True))
         case "x":
             yield from _giving(found, match)
         case "y":
@@ -357,19 +365,19 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
             if atom.text in FILE_WORD:
                 yield match.step(at + 1, 0.0)
         case "t":
-            yield match
+            yield nothing
             yield from _going_to(found, match)
         case "T":
             yield from _going_to(found, match)
         case "k":
-            yield match
+            yield nothing
             if atom.text in FILE_WORD:
                 yield match.step(at + 1, 0.0)
         case "r":
             yield from _on_rank(found, match)
         case "~":
             one_word = found[at - 1].word == atom.word
-            yield match if one_word else replace(match, cost=match.cost + RUN_TOGETHER)
+            yield nothing if one_word else replace(nothing, cost=nothing.cost + RUN_TOGETHER)
         case "1":
             if atom.text in ONE and at + 1 < len(found) and found[at + 1].text in SQUARES:
                 yield match.step(at + 2, 0.0, ("steps", 1))
@@ -585,7 +593,7 @@ def _mention(found: list[Atom], at: int, match: _Match, form: str, words: tuple[
         piece = chess.PAWN
     castle = str(slots.get("K") or slots.get("C") or "") if "C" in slots else ""
     parts = tuple((part, found[begin].word, found[stop - 1].word + 1) for part, begin, stop in match.parts)
-    to = _target(slots)
+    to = _target(slots, parts, words)
     if to is not None:
         to = _as_heard_again(to, parts, words) or _as_sure(to, _sureness(parts, words))
     return Mention(
@@ -661,11 +669,11 @@ def _piece_costs(heard: int) -> Costs:
     return tuple(0.0 if piece == heard else tables.PIECE_MISHEARD for piece in range(7))
 
 
-def _target(slots: dict[str, Any]) -> Costs | None:
+def _target(slots: dict[str, Any], parts: tuple[tuple[str, int, int], ...], words: tuple[Word, ...]) -> Costs | None:
     if "S" in slots:
         value = slots["S"]
         options = value if isinstance(value, tuple) and isinstance(value[0], tuple) else (value,)
-        return square_costs(options)
+        return square_costs(options, _before_square(parts, words))
     if "L" in slots:
         return _file_costs(slots["L"])
     if "corner" in slots:
@@ -674,6 +682,8 @@ def _target(slots: dict[str, Any]) -> Costs | None:
 
 
 def _origin(slots: dict[str, Any]) -> Costs | None:
+    if "doubled" in slots:
+        return _other_files(slots["L"])
     if "W" in slots:
         return _wing_costs(slots["W"] == "king", slots.get("P") == chess.PAWN)
     if "G" in slots:
@@ -697,18 +707,32 @@ def _wing_costs(king: bool, pawn: bool) -> Costs:
 
 
 @cache
+def _other_files(file: int) -> Costs:
+    """A rook is not doubled by one that stands on the file already."""
+    return tuple(tables.DOUBLED_WITHIN if chess.square_file(square) == file else 0.0 for square in chess.SQUARES)
+
+
+@cache
 def _file_costs(file: int) -> Costs:
     confusion = tables.FILE_CONFUSION[chess.FILE_NAMES[file]]
     by_file = [0.0 if name == chess.FILE_NAMES[file] else confusion[name] for name in chess.FILE_NAMES]
     return tuple(by_file[chess.square_file(square)] for square in chess.SQUARES)
 
 
+def _before_square(parts: tuple[tuple[str, int, int], ...], words: tuple[Word, ...]) -> str:
+    """The word before the square, if the square's sound depends on it."""
+    first = next((first for part, first, _ in parts if part == "S"), 0)
+    before = plain(words[first - 1].text) if first else ""
+    return before if before in tables.FILE_CONFUSION_AFTER else ""
+
+
 @cache
-def square_costs(options: tuple[tuple[str, float], ...]) -> Costs:
-    """Cost of each of the 64 squares when one of the options (heard square, cost) was heard."""
+def square_costs(options: tuple[tuple[str, float], ...], before: str = "") -> Costs:
+    """Cost of each of the 64 squares when one of the options (heard square, cost) was heard after a word."""
     costs = [99.0] * 64
+    after = tables.FILE_CONFUSION_AFTER.get(before, {})
     for heard, cost in options:
-        files = tables.FILE_CONFUSION[heard[0]]
+        files = tables.FILE_CONFUSION[heard[0]] | after.get(heard[0], {})
         ranks = tables.RANK_CONFUSION.get(heard[1], {})
         for square in chess.SQUARES:
             name = chess.square_name(square)

@@ -26,6 +26,7 @@ from sync.transcript.words import Transcript, Word
 FORMAT = "plycue transcript"
 VERSION = 1
 SQUARE = re.compile("[a-h][1-8]")
+MOST_RIVALS_FOR = 3
 TEXT_KEYS = ("word", "text")
 PROBABILITY_KEYS = ("probability", "score", "confidence")
 
@@ -69,6 +70,8 @@ def _word_fields(word: Word) -> dict[str, Any]:
         fields["spread"] = word.spread
     if word.rivals:
         fields["rivals"] = dict(word.rivals)
+    if word.rivals_for != 1:
+        fields["rivals_for"] = word.rivals_for
     return fields
 
 
@@ -85,7 +88,8 @@ def _own_words(entries: Any, name: str) -> Iterator[Word]:
         probability = _probability(entry.get("probability", 1.0), where)
         spread = _seconds(entry.get("spread", 0.0), where)
         rivals = _rivals(entry.get("rivals", {}), where)
-        yield Word(_text(entry, where), start, max(start, end), probability, spread, rivals)
+        rivals_for = _rivals_for(entry.get("rivals_for", 1), where)
+        yield Word(_text(entry, where), start, max(start, end), probability, spread, rivals, rivals_for)
 
 
 def _rivals(entries: Any, where: str) -> tuple[tuple[str, float], ...]:
@@ -95,6 +99,12 @@ def _rivals(entries: Any, where: str) -> tuple[tuple[str, float], ...]:
     if not all(math.isfinite(value) for _, value in rivals):
         raise InputError(f"{where}: rivals must be squares with numbers; hear the recording again")
     return rivals
+
+
+def _rivals_for(entry: Any, where: str) -> int:
+    if type(entry) is not int or not 1 <= entry <= MOST_RIVALS_FOR:
+        raise InputError(f"{where}: rivals_for must be 1 to {MOST_RIVALS_FOR}; hear the recording again")
+    return entry
 
 
 def _recognised_words(data: Any, name: str) -> list[Word]:

@@ -16,6 +16,7 @@ class Word:
         marks, half the distance of the marks).
     rivals: squares that the word may name, each with how well it fits the sound: log-likelihoods in nats, the best
         one 0. Empty where the recogniser was sure or the sound was not asked again.
+    rivals_for: how many words, from this one on, a rival stands for: "need a" may be e8.
     """
 
     text: str
@@ -24,6 +25,7 @@ class Word:
     probability: float = 1.0
     spread: float = 0.0
     rivals: tuple[tuple[str, float], ...] = ()
+    rivals_for: int = 1
 
 
 @dataclass(frozen=True, slots=True)

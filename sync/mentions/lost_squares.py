@@ -1,0 +1,102 @@
+"""Squares that were heard as other words: "king need a" where "king e8" was said."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import chess
+
+from sync.mentions.atoms import STRONG_BREAK, Atom, atoms, pause_after, plain
+from sync.mentions.mention import Mention
+from sync.mentions.tables import NO_SQUARE, NOT_BARE, PIECE_NAMES
+from sync.transcript.words import Transcript, Word
+
+DOUBTFUL = 0.9
+"""Words that the recogniser gave a higher probability were said."""
+MOST_MISHEARD = 2.0
+"""Cost of a piece's name up to which it is one."""
+LONGEST = 3
+"""Words that one square may be heard as."""
+BEHIND = 4
+"""Words behind the piece's name that are held to the sound."""
+SURE = 1.0
+"""Names that cost less are not doubted."""
+SQUARES = tuple(map(chess.square_name, chess.SQUARES))
+
+
+@dataclass(frozen=True, slots=True)
+class Lost:
+    """Words behind a piece's name that may be a square.
+
+    piece, last: the stretch is words[piece:last] of the transcript, its first word the piece's name.
+    first: the word at which the square may begin. name: the piece's, as it is spelled.
+    """
+
+    piece: int
+    first: int
+    last: int
+    name: str
+
+
+def lost_squares(transcript: Transcript, mentions: Iterable[Mention]) -> Iterator[Lost]:
+    """Pieces named without an article, with doubtful words after them and no square: what else names so but a move?"""
+    words = transcript.words
+    named = {word for each in mentions if _is_sure(each) for word in range(each.first, each.last)}
+    found = atoms(words)
+    for atom, following in pairwise(found):
+        name = _piece(atom)
+        if name is None or atom.word in named or atom.pause or following.word == atom.word:
+            continue
+        if atom.word and plain(words[atom.word - 1].text) in NOT_BARE:
+            continue
+        if _may_be_square(words, atom.word + 1):
+            yield Lost(atom.word, atom.word + 1, _end(words, atom.word + 1), name)
+
+
+def readings(words: Sequence[Word], lost: Lost) -> dict[tuple[str, int], str]:
+    """(square, how many words it stands for) -> the stretch as it would be said then."""
+    said = [lost.name, *(word.text for word in words[lost.first : lost.last])]
+    found: dict[tuple[str, int], str] = {}
+    for length in range(1, min(LONGEST, lost.last - lost.first) + 1):
+        *within, ending = words[lost.first : lost.first + length]
+        if any(pause_after(word.text) for word in within):
+            break
+        mark = ending.text[-1] if pause_after(ending.text) else ""
+        for square in SQUARES:
+            found[square, length] = " ".join([said[0], square + mark, *said[1 + length :]]).rstrip(" .,;:!?-")
+    return found
+
+
+def as_heard(words: Sequence[Word], lost: Lost) -> str:
+    return " ".join(word.text for word in words[lost.piece : lost.last]).rstrip(" .,;:!?-")
+
+
+def _piece(atom: Atom) -> str | None:
+    if atom.inner:
+        return None
+    costs = {piece: cost for piece, cost in atom.meanings.get("P", ()) if cost < MOST_MISHEARD}
+    return PIECE_NAMES[min(costs, key=costs.__getitem__)] if costs else None
+
+
+def _is_sure(mention: Mention) -> bool:
+    return bool(mention.castle) or (mention.to is not None and mention.cost + min(mention.to) < SURE)
+
+
+def _may_be_square(words: Sequence[Word], first: int) -> bool:
+    """Doubtful words, or an "a" that no noun follows."""
+    word = words[first]
+    if word.spread or word.rivals or plain(word.text) in NO_SQUARE:
+        return False
+    alone = first + 1 == len(words) or pause_after(word.text)
+    doubtful = min(each.probability for each in words[first : first + (1 if alone else 2)]) < DOUBTFUL
+    return doubtful or (plain(word.text) == "a" and bool(alone))
+
+
+def _end(words: Sequence[Word], first: int) -> int:
+    """The end of the sentence, or of what is held to the sound."""
+    last = first + 1
+    while last < len(words) and last < first + BEHIND and pause_after(words[last - 1].text) != STRONG_BREAK:
+        last += 1
+    return last
