@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import pairwise
@@ -84,6 +84,11 @@ def pause_after(text: str) -> int:
     return 0
 
 
+def talk_text(texts: Iterable[str]) -> str:
+    """Words as one text, with their commas, but without a mark at the end."""
+    return " ".join(texts).rstrip(" .,;:!?-")
+
+
 def atoms(words: tuple[Word, ...]) -> list[Atom]:
     """All atoms of a transcript in order; every word gives at least one."""
     found: list[Atom] = []
@@ -95,7 +100,7 @@ def atoms(words: tuple[Word, ...]) -> list[Atom]:
         found += parts
     _join(found)
     _by_sound(found, words)
-    _as_heard_again(found, words)
+    _in_place_of_words(found, words)
     return found
 
 
@@ -283,8 +288,8 @@ def _by_sound(found: list[Atom], words: tuple[Word, ...]) -> None:
             found[first].add(SQUARES_BY_LENGTH[last - first], square, cost)
 
 
-def _as_heard_again(found: list[Atom], words: tuple[Word, ...]) -> None:
-    """Squares that words without such a meaning may be by the sound, in place of guesses by their letters."""
+def _in_place_of_words(found: list[Atom], words: tuple[Word, ...]) -> None:
+    """Squares that the second hearing found where other words were heard; they go before guesses by the letters."""
     for atom in found:
         word = words[atom.word]
         kind = SQUARES_BY_LENGTH[word.rivals_for]

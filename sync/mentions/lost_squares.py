@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import chess
 
-from sync.mentions.atoms import STRONG_BREAK, Atom, atoms, pause_after, plain
+from sync.mentions.atoms import PIECE_FORMS, STRONG_BREAK, pause_after, plain, talk_text
 from sync.mentions.mention import Mention
 from sync.mentions.tables import NO_SQUARE, NOT_BARE, PIECE_NAMES
 from sync.transcript.words import Transcript, Word
@@ -30,54 +29,49 @@ SQUARES = tuple(map(chess.square_name, chess.SQUARES))
 class Lost:
     """Words behind a piece's name that may be a square.
 
-    piece, last: the stretch is words[piece:last] of the transcript, its first word the piece's name.
-    first: the word at which the square may begin. name: the piece's, as it is spelled.
+    piece, last: the stretch is words[piece:last] of the transcript, its first word the piece's name; the square may
+    begin at the next word. name: the piece's, as it is spelled.
     """
 
     piece: int
-    first: int
     last: int
     name: str
 
 
 def lost_squares(transcript: Transcript, mentions: Iterable[Mention]) -> Iterator[Lost]:
-    """Pieces named without an article, with doubtful words after them and no square: what else names so but a move?"""
+    """Pieces named without an article, with doubtful words after them and no square: what else names so but a move?
+
+    mentions: as spot finds them in the transcript.
+    """
     words = transcript.words
     named = {word for each in mentions if _is_sure(each) for word in range(each.first, each.last)}
-    found = atoms(words)
-    for atom, following in pairwise(found):
-        name = _piece(atom)
-        if name is None or atom.word in named or atom.pause or following.word == atom.word:
+    for at in range(len(words) - 1):
+        name = _piece(words[at].text)
+        if name is None or at in named or pause_after(words[at].text):
             continue
-        if atom.word and plain(words[atom.word - 1].text) in NOT_BARE:
+        if at and plain(words[at - 1].text) in NOT_BARE:
             continue
-        if _may_be_square(words, atom.word + 1):
-            yield Lost(atom.word, atom.word + 1, _end(words, atom.word + 1), name)
+        if _may_be_square(words, at + 1):
+            yield Lost(at, _end(words, at + 1), name)
 
 
 def readings(words: Sequence[Word], lost: Lost) -> dict[tuple[str, int], str]:
     """(square, how many words it stands for) -> the stretch as it would be said then."""
-    said = [lost.name, *(word.text for word in words[lost.first : lost.last])]
+    behind = [word.text for word in words[lost.piece + 1 : lost.last]]
     found: dict[tuple[str, int], str] = {}
-    for length in range(1, min(LONGEST, lost.last - lost.first) + 1):
-        *within, ending = words[lost.first : lost.first + length]
-        if any(pause_after(word.text) for word in within):
+    for length in range(1, min(LONGEST, len(behind)) + 1):
+        *within, ending = behind[:length]
+        if any(map(pause_after, within)):
             break
-        mark = ending.text[-1] if pause_after(ending.text) else ""
+        mark = ending[-1] if pause_after(ending) else ""
         for square in SQUARES:
-            found[square, length] = " ".join([said[0], square + mark, *said[1 + length :]]).rstrip(" .,;:!?-")
+            found[square, length] = talk_text([lost.name, square + mark, *behind[length:]])
     return found
 
 
-def as_heard(words: Sequence[Word], lost: Lost) -> str:
-    return " ".join(word.text for word in words[lost.piece : lost.last]).rstrip(" .,;:!?-")
-
-
-def _piece(atom: Atom) -> str | None:
-    if atom.inner:
-        return None
-    costs = {piece: cost for piece, cost in atom.meanings.get("P", ()) if cost < MOST_MISHEARD}
-    return PIECE_NAMES[min(costs, key=costs.__getitem__)] if costs else None
+def _piece(text: str) -> str | None:
+    likeliest = min(PIECE_FORMS.get(plain(text), ()), key=lambda form: form[1], default=None)
+    return PIECE_NAMES[likeliest[0]] if likeliest and likeliest[1] < MOST_MISHEARD else None
 
 
 def _is_sure(mention: Mention) -> bool:
@@ -89,9 +83,9 @@ def _may_be_square(words: Sequence[Word], first: int) -> bool:
     word = words[first]
     if word.spread or word.rivals or plain(word.text) in NO_SQUARE:
         return False
-    alone = first + 1 == len(words) or pause_after(word.text)
+    alone = first + 1 == len(words) or pause_after(word.text) > 0
     doubtful = min(each.probability for each in words[first : first + (1 if alone else 2)]) < DOUBTFUL
-    return doubtful or (plain(word.text) == "a" and bool(alone))
+    return doubtful or (plain(word.text) == "a" and alone)
 
 
 def _end(words: Sequence[Word], first: int) -> int:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from heapq import nsmallest
 from pathlib import Path
 
@@ -12,8 +12,8 @@ import chess
 
 from sync.atomic import write_text
 from sync.errors import InputError
-from sync.mentions.atoms import plain
-from sync.mentions.lost_squares import SQUARES, Lost, as_heard, lost_squares, readings
+from sync.mentions.atoms import plain, talk_text
+from sync.mentions.lost_squares import SQUARES, Lost, lost_squares, readings
 from sync.mentions.mention import Costs, Mention
 from sync.mentions.spot import spot, square_word
 from sync.recording import Recording
@@ -54,14 +54,13 @@ def hear_again(
     found = _read(kept, transcript)
     if found is not None:
         return found
-    mentions = spot(transcript)
-    doubtful, lost = _doubtful(transcript, mentions), tuple(lost_squares(transcript, mentions))
-    if not doubtful and not lost:
+    doubts = _doubts(transcript)
+    if not doubts.squares and not doubts.lost:
         return transcript
     from sync.transcript import Scorer  # brings heavy libraries
 
     with Scorer(recording, model, cache) as scorer:
-        judged = _found(_judged(transcript, doubtful, scorer.score), lost, scorer.score)
+        judged = _judged(transcript, doubts, scorer.score)
     try:
         write_text(kept, to_json(judged))
     except InputError:
@@ -71,39 +70,56 @@ def hear_again(
 
 def with_rivals(transcript: Transcript, score: Score) -> Transcript:
     """The transcript with the squares that its doubtful words may be, and how well each fits the sound."""
+    return _judged(transcript, _doubts(transcript), score)
+
+
+@dataclass(frozen=True, slots=True)
+class _Doubts:
+    """What is asked of the sound again.
+
+    squares: word -> the longest plain mention that has it for its square. lost: where a square may be missing.
+    """
+
+    squares: Mapping[int, Mention]
+    lost: tuple[Lost, ...]
+
+
+def _doubts(transcript: Transcript) -> _Doubts:
     mentions = spot(transcript)
-    judged = _judged(transcript, _doubtful(transcript, mentions), score)
-    return _found(judged, tuple(lost_squares(transcript, mentions)), score)
+    return _Doubts(_doubtful(transcript, mentions), tuple(lost_squares(transcript, mentions)))
 
 
-def _judged(transcript: Transcript, doubtful: Mapping[int, Mention], score: Score) -> Transcript:
+def _judged(transcript: Transcript, doubts: _Doubts, score: Score) -> Transcript:
     words = list(transcript.words)
-    for place, mention in sorted(doubtful.items(), key=lambda each: each[0]):
-        assert mention.to is not None
-        costs = mention.to
-        squares = sorted(chess.SQUARES, key=lambda square: (costs[square], square))[:TRIED]
-        names = [chess.square_name(square) for square in squares]
+    for place, mention in sorted(doubts.squares.items()):
+        names = _nearest(_to(mention))
         likelihoods = _likelihoods(transcript.words, mention, place, names, score)
         rivals = tuple((name, round(value, 2)) for name, value in zip(names, likelihoods, strict=True))
         words[place] = replace(words[place], rivals=rivals)
+    for lost in doubts.lost:
+        at = lost.piece + 1
+        words[at] = _found(transcript.words, lost, score) or words[at]
     return replace(transcript, words=tuple(words))
 
 
-def _found(transcript: Transcript, lost: Sequence[Lost], score: Score) -> Transcript:
-    """The transcript with the squares that other words may be."""
-    words = list(transcript.words)
-    for each in lost:
-        said = readings(transcript.words, each)
-        texts = [as_heard(transcript.words, each), *said.values()]
-        heard, *likelihoods = score(words[each.piece].start, words[each.last - 1].end, texts)
-        fits = dict(zip(said, likelihoods, strict=True))
-        square, length = max(fits, key=fits.__getitem__)
-        best = fits[square, length]
-        if best < heard - FAR:
-            continue
-        near = {name: round(fits[name, length] - best, 2) for name in SQUARES if fits[name, length] > best - CLOSE}
-        words[each.first] = replace(words[each.first], rivals=tuple(near.items()), rivals_for=length)
-    return replace(transcript, words=tuple(words))
+def _nearest(costs: Costs) -> list[str]:
+    """The squares that cost least."""
+    squares = sorted(chess.SQUARES, key=lambda square: (costs[square], square))[:TRIED]
+    return [chess.square_name(square) for square in squares]
+
+
+def _found(words: Sequence[Word], lost: Lost, score: Score) -> Word | None:
+    """The word behind the piece's name with the squares that it may be, alone or with the words after it."""
+    said = readings(words, lost)
+    as_heard = talk_text(word.text for word in words[lost.piece : lost.last])
+    heard, *likelihoods = score(words[lost.piece].start, words[lost.last - 1].end, [as_heard, *said.values()])
+    fits = dict(zip(said, likelihoods, strict=True))
+    square, length = max(fits, key=fits.__getitem__)
+    best = fits[square, length]
+    if best < heard - FAR:
+        return None
+    near = {name: round(fits[name, length] - best, 2) for name in SQUARES if fits[name, length] > best - CLOSE}
+    return replace(words[lost.piece + 1], rivals=tuple(near.items()), rivals_for=length)
 
 
 def _likelihoods(
@@ -144,7 +160,7 @@ def _told(words: Sequence[Word], place: int, name: str) -> str:
     """The words as they were heard, with their commas, and the square as one of them."""
     texts = [word.text for word in words]
     texts[place] = texts[place].lower().replace(plain(texts[place]), name, 1)
-    return " ".join(texts).rstrip(" .,;:!?-")
+    return talk_text(texts)
 
 
 def _doubtful(transcript: Transcript, mentions: Iterable[Mention]) -> dict[int, Mention]:
@@ -155,7 +171,7 @@ def _doubtful(transcript: Transcript, mentions: Iterable[Mention]) -> dict[int, 
         if place is None or mention.breaks or mention.cost > MOST_MISHEARD:
             continue
         word = transcript.words[place]
-        if word.spread or word.rivals or (word.probability >= DOUBTFUL and not _is_easily_another(mention.to)):
+        if word.spread or word.rivals or (word.probability >= DOUBTFUL and not _is_easily_another(_to(mention))):
             continue
         known = longest.get(place)
         if known is None or mention.last - mention.first > known.last - known.first:
@@ -163,17 +179,18 @@ def _doubtful(transcript: Transcript, mentions: Iterable[Mention]) -> dict[int, 
     return longest
 
 
-def _is_easily_another(costs: Costs | None) -> bool:
-    if costs is None:
-        return False
+def _to(mention: Mention) -> Costs:
+    assert mention.to is not None  # a word of it names the square
+    return mention.to
+
+
+def _is_easily_another(costs: Costs) -> bool:
     best, second = nsmallest(2, costs)
     return second - best < EASILY
 
 
 def _square_word(mention: Mention) -> int | None:
     """The one word that names where the move goes, if it is one and names nothing else."""
-    if mention.to is None:
-        return None
     place = square_word(mention.parts)
     if place is None:
         return None

@@ -31,8 +31,7 @@ MOST_MISHEARD = 3.0
 MOST_ORIGIN_MISHEARD = 1.0
 """Two words that cost more name no square to go to, or to come from."""
 MOST_FILE_MISHEARD = 2.0
-ARTICLES = frozenset("the a an his her my your their this that".split())
-DEFINITE = ARTICLES - {"a", "an"}
+DEFINITE = tables.ARTICLES - {"a", "an"}
 SUFFIX_WORDS = frozenset("with and is it's its gives giving comes that's a again it".split())
 OPENINGS_BEGIN = frozenset(name.split()[0] for name in OPENINGS)
 WINGS = {"king's": "king", "kings": "king", "queen's": "queen", "queens": "queen"}
@@ -263,7 +262,7 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
                 if part != "Y":
                     yield match.step(at + 1, cost, (part, value))
                 elif atom.text in PLURALS:
-                    yield match.step(at + 1, cost, ("P", value), ("doubled", True))
+                    yield match.step(at + 1, cost, ("P", value))
             for value, cost in meanings.get("P2", ()):
                 if part != "Y":
                     yield match.step(at + 2, cost, (part, value))
@@ -318,7 +317,7 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
                 yield match.step(at + 1, 0.0, ("Q", atom.text))
         case "a":
             yield nothing
-            if atom.text in ARTICLES:
+            if atom.text in tables.ARTICLES:
                 yield match.step(at + 1, 0.0)
         case "d":
             if atom.text in DEFINITE:
@@ -355,7 +354,7 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
                 yield match.step(at + 1, TOLD_ROUND, ("C", "any"))
         case "u":
             if atom.text in tables.DOUBLING:
-                yield match.step(at + 1, 0.0, ("P", chess.ROOK), ("doubled", True))
+                yield match.step(at + 1, 0.0, ("P", chess.ROOK))
         case "x":
             yield from _giving(found, match)
         case "y":
@@ -605,7 +604,7 @@ def _mention(found: list[Atom], at: int, match: _Match, form: str, words: tuple[
         form=form,
         piece=_piece_costs(piece) if isinstance(piece, int) else None,
         to=to,
-        origin=_origin(slots),
+        origin=_origin(slots, form),
         victim=_piece_costs(victim) if isinstance(victim, int) else None,
         takes="X" in slots or "E" in slots or "gives" in slots,
         trade=trade,
@@ -681,8 +680,8 @@ def _target(slots: dict[str, Any], parts: tuple[tuple[str, int, int], ...], word
     return None
 
 
-def _origin(slots: dict[str, Any]) -> Costs | None:
-    if "doubled" in slots:
+def _origin(slots: dict[str, Any], form: str) -> Costs | None:
+    if form == "doubles":
         return _other_files(slots["L"])
     if "W" in slots:
         return _wing_costs(slots["W"] == "king", slots.get("P") == chess.PAWN)

@@ -2,7 +2,8 @@
 
 Own form: {"format": "plycue transcript", "version": 1, "source": ..., "duration": ..., "words": [...]}, each word
 {"word", "start", "end"} with "probability" and "spread" where they are not 1 and 0, and with "rivals", {square:
-log-likelihood}, where the word was heard again; times in seconds.
+log-likelihood}, where the word was heard again, and "rivals_for" where they stand for more words than one; times
+in seconds.
 
 Recognisers write {"segments": [{"start", "end", "text", "words": [{"word", "start", "end", "probability"}]}]}, with or
 without the words, or the bare list of segments or words.

@@ -11,8 +11,9 @@ import pytest
 
 from sync.errors import InputError
 from sync.mentions import spot
+from sync.mentions.lost_squares import lost_squares, readings
 from sync.mentions.second_hearing import DOUBTFUL as LEAST
-from sync.mentions.second_hearing import hear_again, with_rivals
+from sync.mentions.second_hearing import FAR, Score, hear_again, with_rivals
 from sync.recording import probe
 from sync.transcript import Transcript, Word, from_json, hear, to_json
 
@@ -61,10 +62,100 @@ def test_sure_words_and_coarse_times_are_not_asked_about() -> None:
     def nothing(start: float, end: float, texts: Sequence[str]) -> list[float]:
         raise AssertionError((start, end, texts))
 
-    sure = transcript(("bishop", 0.99), ("B7,", LEAST))
+    sure = transcript(("bishop", 0.99), ("A7,", LEAST))
     assert with_rivals(sure, nothing) == sure
     coarse = replace(DOUBTFUL, words=tuple(replace(word, spread=4.0) for word in DOUBTFUL.words))
     assert with_rivals(coarse, nothing) == coarse
+
+
+def test_squares_that_are_easily_others_are_asked_about_however_sure_the_words() -> None:
+    asked = []
+
+    def noted(start: float, end: float, texts: Sequence[str]) -> list[float]:
+        asked.append(texts)
+        return [-2.0 if text == "bishop e7" else -9.0 for text in texts]
+
+    sure = transcript(("bishop", 0.99), ("B7,", 0.999))
+    assert dict(with_rivals(sure, noted).words[1].rivals)["e7"] == 0.0
+    assert {"bishop b7", "bishop e7"} < set(asked[0])
+
+
+def heard_as(best: str, behind: float = 1.0) -> Score:
+    """A sound that fits one text best, and what was heard so much worse (nats)."""
+
+    def score(start: float, end: float, texts: Sequence[str]) -> list[float]:
+        return [0.0 if text == best else -behind if text == texts[0] else -30.0 for text in texts]
+
+    return score
+
+
+LOST = transcript(("White", 0.99), ("plays", 0.99), ("king", 0.9), ("need", 0.4), ("a.", 0.7), ("Now", 0.99))
+
+
+def test_words_behind_a_piece_become_the_square_that_fits_the_sound() -> None:
+    judged = with_rivals(LOST, heard_as("king e8"))
+    assert judged.words[3] == replace(LOST.words[3], rivals=(("e8", 0.0),), rivals_for=2)
+    assert [*judged.words[:3], *judged.words[4:]] == [*LOST.words[:3], *LOST.words[4:]]
+    (named,) = [each for each in spot(judged) if each.heard == "king need a."]
+    assert named.to is not None
+    assert min(chess.SQUARES, key=named.to.__getitem__) == chess.E8
+    assert from_json(to_json(judged), "talk.transcript.json") == judged
+    assert with_rivals(judged, heard_as("king e8")) == judged
+
+
+def test_a_square_may_stand_for_the_first_of_the_words_alone() -> None:
+    talk = transcript(("rook", 0.9), ("beat", 0.4), ("and", 0.7), ("then", 0.99))
+    judged = with_rivals(talk, heard_as("rook b8 and then"))
+    assert (judged.words[1].rivals, judged.words[1].rivals_for) == ((("b8", 0.0),), 1)
+    (named,) = [each for each in spot(judged) if each.heard == "rook beat"]
+    assert named.to is not None
+    assert min(chess.SQUARES, key=named.to.__getitem__) == chess.B8
+
+
+def test_words_that_fit_the_sound_far_better_stay_words() -> None:
+    near = with_rivals(LOST, lambda start, end, texts: [0.0, *(-FAR for _ in texts[1:])])
+    assert near.words[3].rivals
+    far = with_rivals(LOST, lambda start, end, texts: [0.0, *(-FAR - 0.1 for _ in texts[1:])])
+    assert far == LOST
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        (("The", 0.9), ("king", 0.9), ("need", 0.4), ("a", 0.7)),  # a piece, not a move
+        (("king", 0.9), ("needs", 0.95), ("air", 0.95)),  # surely heard
+        (("king,", 0.9), ("need", 0.4), ("a", 0.7)),
+        (("king.", 0.9), ("need", 0.4), ("a", 0.7)),
+        (("king", 0.9), ("and", 0.4), ("a", 0.7)),
+        (("king", 0.9), ("a8", 0.99), ("need", 0.4)),  # its square is named
+        (("a", 0.4), ("king", 0.4)),  # nothing behind it
+    ],
+)
+def test_pieces_that_lack_no_square(words: tuple[tuple[str, float], ...]) -> None:
+    talk = transcript(*words)
+    assert list(lost_squares(talk, spot(talk))) == []
+
+
+def test_an_a_that_ends_a_sentence_may_be_a_square_however_sure() -> None:
+    talk = transcript(("rook", 0.99), ("a.", 0.99), ("Then", 0.99))
+    (lost,) = lost_squares(talk, spot(talk))
+    assert (lost.piece, lost.last, lost.name) == (0, 2, "rook")
+
+
+def test_what_is_held_to_the_sound_ends_with_the_sentence_and_spans_no_comma() -> None:
+    talk = transcript(("rook", 0.9), ("beat", 0.4), ("us,", 0.4), ("again.", 0.9), ("No", 0.9), ("more", 0.9))
+    (lost,) = lost_squares(talk, spot(talk))
+    texts = readings(talk.words, lost)
+    assert texts["b8", 1] == "rook b8 us, again"
+    assert texts["b8", 2] == "rook b8, again"
+    assert {length for _, length in texts} == {1, 2}
+
+
+@pytest.mark.parametrize("length", ["0", "4", "1.5", '"2"', "true", "null"])
+def test_a_broken_rivals_for_is_told(length: str) -> None:
+    text = to_json(DOUBTFUL).replace('"probability": 0.6', f'"probability": 0.6, "rivals_for": {length}')
+    with pytest.raises(InputError, match="rivals_for must be 1 to 3; hear the recording again"):
+        from_json(text, "talk.transcript.json")
 
 
 def test_squares_that_lead_are_heard_within_the_talk_too() -> None:
@@ -117,7 +208,7 @@ def test_a_real_recording_is_asked_once_and_kept(tmp_path: Path, monkeypatch: py
     judged = hear_again(heard, recording, cache=tmp_path)
     asked = [word for word in judged.words if word.rivals]
     assert asked
-    assert all(word.probability < LEAST and max(fit for _, fit in word.rivals) == 0.0 for word in asked)
+    assert all(max(fit for _, fit in word.rivals) == 0.0 for word in asked)
 
     def no_model(*_: object) -> None:
         raise AssertionError("heard again")

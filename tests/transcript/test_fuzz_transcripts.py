@@ -29,6 +29,7 @@ WORD = st.fixed_dictionaries(
         "probability": NUMBERS,
         "spread": NUMBERS,
         "rivals": st.dictionaries(st.sampled_from(["e4", "d9", ""]), NUMBERS, max_size=2) | NUMBERS,
+        "rivals_for": st.integers(-1, 5) | NUMBERS,
     },
 )
 WORDS = st.lists(WORD, max_size=4)
