@@ -70,11 +70,11 @@ def test_two_moves_that_nobody_names_are_found_by_what_is_played_after_them() ->
     """White can take on c6 with a bishop only after it has come to b5, and black has moved in between."""
     text = (
         "e4, e5, knight f3, knight c6. Then they both brought out a piece. Now white plays bishop takes c6, and black "
-        "takes back, d takes c6. White castles, and black plays bishop to d6. Rook to e1, knight f6."
+        "takes back, d takes c6. White castles, and black plays bishop to d6. Rook to e1, queen e7."
     )
     game = followed(text)
     sans = line(game).split()
-    assert (sans[:5], sans[6:]) == ("e4 e5 Nf3 Nc6 Bb5".split(), "Bxc6 dxc6 O-O Bd6 Re1 Nf6".split())
+    assert (sans[:5], sans[6:]) == ("e4 e5 Nf3 Nc6 Bb5".split(), "Bxc6 dxc6 O-O Bd6 Re1 Qe7".split())
     inferred = [each.inferred for each in game.plies if each.played]
     assert inferred == [False] * 4 + [True] * 2 + [False] * 6
 
