@@ -290,12 +290,15 @@ def _by_sound(found: list[Atom], words: tuple[Word, ...]) -> None:
 
 def _in_place_of_words(found: list[Atom], words: tuple[Word, ...]) -> None:
     """Squares that the second hearing found where other words were heard; they go before guesses by the letters."""
-    for atom in found:
-        word = words[atom.word]
-        kind = SQUARES_BY_LENGTH[word.rivals_for]
-        if word.rivals and (word.rivals_for > 1 or "S" not in atom.meanings):
+    begins = {atom.word: at for at, atom in reversed(list(enumerate(found)))} | {len(words): len(found)}
+    for index, word in enumerate(words):
+        first, last = begins[index], begins.get(index + word.rivals_for)
+        if not word.rivals or last is None or last - first not in SQUARES_BY_LENGTH:
+            continue
+        if word.rivals_for > 1 or not any("S" in atom.meanings for atom in found[first:last]):
             costs = tables.LOST_SQUARE
-            atom.meanings[kind] = [(name, costs[name[0]] - tables.BY_SOUND * fit) for name, fit in word.rivals]
+            kind = SQUARES_BY_LENGTH[last - first]
+            found[first].meanings[kind] = [(name, costs[name[0]] - tables.BY_SOUND * fit) for name, fit in word.rivals]
 
 
 SQUARES_BY_LENGTH = {1: "S", 2: "S2", 3: "S3"}

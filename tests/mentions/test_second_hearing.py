@@ -124,6 +124,14 @@ def test_a_square_may_stand_for_the_first_of_the_words_alone() -> None:
     assert min(chess.SQUARES, key=named.to.__getitem__) == chess.B8
 
 
+@pytest.mark.parametrize("text", ["Nf3", "rook-d8"])
+def test_a_square_that_was_heard_within_a_word_is_no_other_word(text: str) -> None:
+    """Only its own part of the word may be another square, not the piece's letter or name."""
+    talk = transcript(("plays", 0.99), (text, 0.6))
+    again = replace(talk, words=(talk.words[0], replace(talk.words[1], rivals=(("b8", 0.0),))))
+    assert [(each.form, each.parts) for each in spot(again)] == [(each.form, each.parts) for each in spot(talk)]
+
+
 def test_words_that_fit_the_sound_far_better_stay_words() -> None:
     near = with_rivals(LOST, lambda start, end, texts: [0.0, *(-FAR for _ in texts[1:])])
     assert near.words[3].rivals

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import chess
 import pytest
 from hypothesis import given, settings
@@ -9,11 +11,22 @@ from hypothesis import strategies as st
 
 from sync.mentions import named_moves, spot
 from sync.mentions.patterns import ROWS
+from sync.transcript.words import Transcript
 from tests.mentions.talk import best, mentions, transcript
 
 WORDS = """knight bishop rook queen king pawn knights night queens takes take takes, castles check mate e4 f3 d5, c8. a8
 to on the with and goes back other file f e b d one four 95 Nf3 bxc3 exd5 O-O Ra8# h2f1 this should be en passant
 promotes becomes new Sicilian kassling beefour rank third white his from two squares pushes there""".split()
+
+
+def heard_again(talk: Transcript, lengths: dict[int, int]) -> Transcript:
+    """The talk with words that may be e8 or a8, each with so many words as lengths says, also past the end."""
+    rivals = (("e8", 0.0), ("a8", -1.5))
+    words = [
+        replace(word, rivals=rivals, rivals_for=lengths[index]) if index in lengths else word
+        for index, word in enumerate(talk.words)
+    ]
+    return replace(talk, words=tuple(words))
 
 
 def forms(text: str) -> list[tuple[str, str]]:
@@ -132,9 +145,12 @@ def test_no_pawn_retreats() -> None:
 
 
 @settings(max_examples=150, deadline=None)
-@given(text=st.lists(st.sampled_from(WORDS), max_size=25).map(" ".join))
-def test_laws_of_mentions(text: str) -> None:
-    talk = transcript(text)
+@given(
+    text=st.lists(st.sampled_from(WORDS), max_size=25).map(" ".join),
+    again=st.lists(st.tuples(st.integers(0, 24), st.integers(1, 3)), max_size=6),
+)
+def test_laws_of_mentions(text: str, again: list[tuple[int, int]]) -> None:
+    talk = heard_again(transcript(text), dict(again))
     found = spot(talk)
     assert found == spot(talk)
     assert [mention.first for mention in found] == sorted(mention.first for mention in found)
