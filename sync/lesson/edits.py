@@ -19,7 +19,7 @@ from sync.follow.fixes import Fix, Role
 from sync.lesson.decode import FormatError, decode
 from sync.lesson.lesson import Chapter, Game, Lesson, Moment, Ply, Quiz
 from sync.recording import LONGEST
-from sync.transcript.words import Transcript, Word
+from sync.transcript.words import MOST_RIVALS_FOR, Transcript, Word, without_rivals
 
 NEAR = 1.0
 """Seconds by which a moment, a chapter or a quiz may have moved from where an edit of it was made."""
@@ -407,6 +407,9 @@ def reworded(transcript: Transcript, edits: Iterable[Edit]) -> Reworded:
         new = retimed(edit.text.split(), words[first:end])
         shift = len(new) - (end - first)
         words[first:end] = new
+        for before in range(max(0, first + 1 - MOST_RIVALS_FOR), first):
+            if before + words[before].rivals_for > first:  # its square stood for words that are others now
+                words[before] = without_rivals(words[before])
         index = [place if place <= first else place + shift if place >= end else first for place in index]
         touched = [
             (begin + shift, stop + shift) if begin >= end else (begin, stop)
@@ -426,9 +429,10 @@ def words_between(words: Sequence[Word], start: float, end: float) -> tuple[int,
 def retimed(texts: Sequence[str], heard: Sequence[Word]) -> list[Word]:
     """texts in the time of the heard words: one in the place of each, else each as long as its share of the letters."""
     if len(texts) == len(heard):
+        same = [text == word.text for text, word in zip(texts, heard, strict=True)]
         return [
-            word if text == word.text else replace(word, text=text, rivals=(), rivals_for=1)
-            for text, word in zip(texts, heard, strict=True)
+            word if all(same[number : number + word.rivals_for]) else replace(without_rivals(word), text=text)
+            for number, (text, word) in enumerate(zip(texts, heard, strict=True))
         ]
     start, end = heard[0].start, max(heard[0].start, heard[-1].end)
     marks = [

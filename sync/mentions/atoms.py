@@ -14,7 +14,7 @@ import chess
 
 from sync.mentions import tables
 from sync.mentions.sounds import alike, alike_squares, is_plain_english
-from sync.transcript.words import Word
+from sync.transcript.words import MOST_RIVALS_FOR, Word
 
 Option = tuple[Any, float]
 """A meaning's value and its cost in nats."""
@@ -273,8 +273,6 @@ SURE = 0.9
 SAYS_MORE = frozenset(("P", "P2", "PS", "X", "C", "S", "check", "mate"))
 SHORTEST = 3
 """Letters of the shortest word that is worth sounding out."""
-LONGEST_SQUARE = 3
-"""Words that one square may be heard as."""
 
 
 def _by_sound(found: list[Atom], words: tuple[Word, ...]) -> None:
@@ -313,8 +311,8 @@ def _is_doubtful(atom: Atom, probability: float) -> bool:
 
 def _windows(found: list[Atom], at: int) -> Iterator[tuple[int, int]]:
     """The stretches of up to three words around a doubtful one that may be one square."""
-    for first in range(max(0, at - LONGEST_SQUARE + 1), at + 1):
-        for last in range(at + 1, min(len(found), first + LONGEST_SQUARE) + 1):
+    for first in range(max(0, at - MOST_RIVALS_FOR + 1), at + 1):
+        for last in range(at + 1, min(len(found), first + MOST_RIVALS_FOR) + 1):
             stretch = found[first:last]
             if any(atom.pause for atom in stretch[:-1]) or any(SAYS_MORE & atom.meanings.keys() for atom in stretch):
                 continue

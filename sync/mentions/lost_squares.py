@@ -10,14 +10,12 @@ import chess
 from sync.mentions.atoms import PIECE_FORMS, STRONG_BREAK, pause_after, plain, talk_text
 from sync.mentions.mention import Mention
 from sync.mentions.tables import NO_SQUARE, NOT_BARE, PIECE_NAMES
-from sync.transcript.words import Transcript, Word
+from sync.transcript.words import MOST_RIVALS_FOR, Transcript, Word
 
 DOUBTFUL = 0.9
 """Words that the recogniser gave a higher probability were said."""
 MOST_MISHEARD = 2.0
 """Cost of a piece's name up to which it is one."""
-LONGEST = 3
-"""Words that one square may be heard as."""
 BEHIND = 4
 """Words behind the piece's name that are held to the sound."""
 SURE = 1.0
@@ -59,7 +57,7 @@ def readings(words: Sequence[Word], lost: Lost) -> dict[tuple[str, int], str]:
     """(square, how many words it stands for) -> the stretch as it would be said then."""
     behind = [word.text for word in words[lost.piece + 1 : lost.last]]
     found: dict[tuple[str, int], str] = {}
-    for length in range(1, min(LONGEST, len(behind)) + 1):
+    for length in range(1, min(MOST_RIVALS_FOR, len(behind)) + 1):
         *within, ending = behind[:length]
         if any(map(pause_after, within)):
             break

@@ -19,6 +19,7 @@ from sync.mentions.spot import spot, square_word
 from sync.recording import Recording
 from sync.transcript import DEFAULT_MODEL, Transcript, Word, from_json, to_json
 from sync.transcript.cache import cache_folder
+from sync.transcript.words import without_rivals
 
 DOUBTFUL = 0.98
 """Words that the recogniser gave a lower probability are heard again."""
@@ -214,4 +215,4 @@ def _read(path: Path, transcript: Transcript) -> Transcript | None:
 
 
 def _bare(transcript: Transcript) -> list[Word]:
-    return [replace(word, rivals=(), rivals_for=1) for word in transcript.words]
+    return list(map(without_rivals, transcript.words))

@@ -22,12 +22,11 @@ from sync.errors import InputError
 from sync.recording import LONGEST
 from sync.transcript.cues import Cue, Piece, checked_seconds, cue_words
 from sync.transcript.place import USUAL_PACE, in_time_order, place, spoken_weight
-from sync.transcript.words import Transcript, Word
+from sync.transcript.words import MOST_RIVALS_FOR, Transcript, Word
 
 FORMAT = "plycue transcript"
 VERSION = 1
 SQUARE = re.compile("[a-h][1-8]")
-MOST_RIVALS_FOR = 3
 TEXT_KEYS = ("word", "text")
 PROBABILITY_KEYS = ("probability", "score", "confidence")
 

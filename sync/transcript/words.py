@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+MOST_RIVALS_FOR = 3
+"""Words that one square may have been heard as."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +29,11 @@ class Word:
     spread: float = 0.0
     rivals: tuple[tuple[str, float], ...] = ()
     rivals_for: int = 1
+
+
+def without_rivals(word: Word) -> Word:
+    """The word as it was before the sound was asked again."""
+    return replace(word, rivals=(), rivals_for=1)
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,6 +38,7 @@ from sync.lesson.edits import (
     moved_words,
     reworded,
 )
+from sync.transcript import Word
 from tests.desk.lessons import line, small_lesson
 from tests.lesson.lessons import LAW
 
@@ -223,6 +224,27 @@ def test_words_keep_their_times_and_moments_their_places() -> None:
         else:
             old = TRANSCRIPT.words[was.first_word : was.named_end]
             assert done.transcript.words[now.first_word : now.named_end] == old
+
+
+@pytest.mark.parametrize(
+    ("first", "end", "text", "kept"),
+    [
+        (2, 3, "air", False),  # the second word of those that the square stands for
+        (1, 3, "need air", False),
+        (0, 2, "king needs", False),
+        (1, 3, "needed", False),
+        (3, 4, "soon", True),
+        (0, 1, "rook", True),
+        (0, 3, "rook need a", True),
+    ],
+)
+def test_a_square_in_the_place_of_words_goes_with_them(first: int, end: int, text: str, kept: bool) -> None:
+    heard = [Word(each, index, index + 0.8) for index, each in enumerate("king need a now".split())]
+    heard[1] = replace(heard[1], rivals=(("e8", 0.0),), rivals_for=2)
+    edit = WordsEdit(heard[first].start, heard[end - 1].end, text)
+    done = reworded(replace(TRANSCRIPT, words=tuple(heard)), [edit]).transcript.words
+    assert [(word.rivals, word.rivals_for) for word in done if word.rivals] == ([((("e8", 0.0),), 2)] if kept else [])
+    assert all(word.rivals or word.rivals_for == 1 for word in done)
 
 
 @LAW
