@@ -130,8 +130,10 @@ def turned_on_captions(tab: Page) -> list[str]:
           const captions = () => [...media.textTracks].find(track => track.kind === 'captions');
           captions().mode = 'showing';
           const texts = () => [...captions()?.cues ?? []].map(cue => cue.text);
-          const wait = () => texts().length ? done(texts()) : setTimeout(wait, 20);
-          wait();
+          const wait = (before) => before && texts().length === before
+            ? done(texts())
+            : setTimeout(wait, 200, texts().length);
+          wait(0);
         })"""
     )
     return list(texts)
