@@ -20,7 +20,6 @@ BEHIND = 4
 """Words behind the piece's name that are held to the sound."""
 SURE = 1.0
 """Names that cost less are not doubted."""
-SQUARES = tuple(map(chess.square_name, chess.SQUARES))
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +61,7 @@ def readings(words: Sequence[Word], lost: Lost) -> dict[tuple[str, int], str]:
         if any(map(pause_after, within)):
             break
         mark = ending[-1] if pause_after(ending) else ""
-        for square in SQUARES:
+        for square in chess.SQUARE_NAMES:
             found[square, length] = talk_text([lost.name, square + mark, *behind[length:]])
     return found
 

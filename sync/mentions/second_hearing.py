@@ -13,7 +13,7 @@ import chess
 from sync.atomic import write_text
 from sync.errors import InputError
 from sync.mentions.atoms import plain, talk_text
-from sync.mentions.lost_squares import SQUARES, Lost, lost_squares, readings
+from sync.mentions.lost_squares import Lost, lost_squares, readings
 from sync.mentions.mention import Costs, Mention
 from sync.mentions.spot import spot, square_word
 from sync.recording import Recording
@@ -120,8 +120,9 @@ def _found(words: Sequence[Word], lost: Lost, score: Score) -> Word | None:
     best = fits[square, length]
     if best < heard - FAR:
         return None
-    near = {name: round(fits[name, length] - best, 2) for name in SQUARES if fits[name, length] > best - CLOSE}
-    return replace(words[lost.piece + 1], rivals=tuple(near.items()), rivals_for=length)
+    near = [(name, fits[name, length] - best) for name in chess.SQUARE_NAMES]
+    rivals = tuple((name, round(fit, 2)) for name, fit in near if fit > -CLOSE)
+    return replace(words[lost.piece + 1], rivals=rivals, rivals_for=length)
 
 
 def _likelihoods(

@@ -247,7 +247,7 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
         return
     if at >= len(found):
         return
-    nothing = match
+    nothing = match  # a part that is left out crosses no comma
     if match.slots:  # not across the end of a sentence
         pause = found[at - 1].pause
         if pause == STRONG_BREAK and not (part in "Qq" and found[at].text in tables.PROMOTING):
@@ -259,10 +259,8 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
     match part:
         case "P" | "B" | "N" | "Y":
             for value, cost in meanings.get("P", ()):
-                if part != "Y":
-                    yield match.step(at + 1, cost, (part, value))
-                elif atom.text in PLURALS:
-                    yield match.step(at + 1, cost, ("P", value))
+                if part != "Y" or atom.text in PLURALS:
+                    yield match.step(at + 1, cost, ({"Y": "P"}.get(part, part), value))
             for value, cost in meanings.get("P2", ()):
                 if part != "Y":
                     yield match.step(at + 2, cost, (part, value))

@@ -68,28 +68,19 @@ def test_sure_words_and_coarse_times_are_not_asked_about() -> None:
     assert with_rivals(coarse, nothing) == coarse
 
 
+def tried(piece: str, square: str, probability: float) -> dict[str, float]:
+    """The squares that were held to a sound which fits all of them alike."""
+    talk = transcript((piece, 0.99), (square, probability))
+    return dict(with_rivals(talk, lambda start, end, texts: [-2.0 for _ in texts]).words[1].rivals)
+
+
 def test_squares_that_are_easily_others_are_asked_about_however_sure_the_words() -> None:
-    asked = []
-
-    def noted(start: float, end: float, texts: Sequence[str]) -> list[float]:
-        asked.append(texts)
-        return [-2.0 if text == "bishop e7" else -9.0 for text in texts]
-
-    sure = transcript(("bishop", 0.99), ("B7,", 0.999))
-    assert dict(with_rivals(sure, noted).words[1].rivals)["e7"] == 0.0
-    assert set(asked[0]) == {"bishop b7", "bishop e7"}
+    assert tried("bishop", "B7,", 0.999) == {"b7": 0.0, "e7": 0.0}
 
 
-@pytest.mark.parametrize(("probability", "tried"), [(0.97, 4), (0.9, 4), (0.89, 7)])
-def test_the_surer_the_word_the_fewer_squares_are_tried(probability: float, tried: int) -> None:
-    asked = []
-
-    def noted(start: float, end: float, texts: Sequence[str]) -> list[float]:
-        asked.append(texts)
-        return [-2.0 if text == "rook d7" else -9.0 for text in texts]
-
-    judged = with_rivals(transcript(("rook", 0.99), ("d7,", probability)), noted)
-    assert (len(asked[0]), len(judged.words[1].rivals)) == (tried, tried)
+@pytest.mark.parametrize(("probability", "count"), [(0.97, 4), (0.9, 4), (0.89, 7)])
+def test_the_surer_the_word_the_fewer_squares_are_tried(probability: float, count: int) -> None:
+    assert len(tried("rook", "d7,", probability)) == count
 
 
 def heard_as(best: str, behind: float = 1.0) -> Score:

@@ -111,6 +111,7 @@ def test_little_motion_where_little_is_wanted(browser: Browser, site: Site) -> N
         tab.goto(site("none"))
         tab.keyboard.press("ArrowRight")
         assert tab.evaluate("window.animated") == count
+        assert tab.evaluate("document.getAnimations().length") <= count
         context.close()
 
 
