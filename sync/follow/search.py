@@ -41,11 +41,12 @@ class Width:
     """How much of a beam is kept.
 
     states: hypotheses kept at each mention. same_length: those whose games are of one length, which are kept even where
-    there are more. same_depth: those that also stand equally deep. same_place: those that talk about one place; they
-    differ in what of the way to it was played, and which of them is right shows only when the talk returns to the game,
-    often a dozen moves later. drop: nats behind the best one at which a hypothesis is dropped, unless it is among the
-    rare best with games of its length, up to rare nats behind: where a long side line looks like the game, the right
-    hypothesis is the best one of a shorter game, and far behind until the talk returns.
+    there are more. same_depth: those that also stand equally deep. same_place: those that talk about one place in a
+    side line from where their game stands, and so many that do with other games; the former differ in what of the way
+    to it was played, and which of them is right shows only when the talk returns to the game, often a dozen moves
+    later. drop: nats behind the best one at which a hypothesis is dropped, unless it is among the rare best with games
+    of its length, up to rare nats behind: where a long side line looks like the game, the right hypothesis is the best
+    one of a shorter game, and far behind until the talk returns.
     bridged: nats behind the best one up to which it may go through a move that nobody names.
     """
 
@@ -58,7 +59,7 @@ class Width:
     bridged: float
 
 
-FIRST = Width(states=200, same_length=12, same_depth=30, same_place=20, drop=10.0, rare=20.0, bridged=3.5)
+FIRST = Width(states=200, same_length=12, same_depth=60, same_place=20, drop=10.0, rare=20.0, bridged=3.5)
 AGAIN = Width(states=300, same_length=20, same_depth=40, same_place=20, drop=12.0, rare=20.0, bridged=3.5)
 """The beam that reads the talk, and the one that reads a part of it again from what the first one dropped."""
 OF_LENGTH = 3
@@ -70,7 +71,8 @@ WAYS = 16
 LEFT = 6
 """Of the hypotheses dropped at a mention, the best so many with different games are handed back."""
 FREE_TO_LEAVE = 5
-"""Of those that share a place, this many may also leave it for anywhere else; others go on or return to the game."""
+"""Of those that share a place, this many may also leave it for anywhere else, and the best one with each game; others
+go on or return to the game."""
 HOPELESS = -8.0
 """Mentions with less gain are passed by."""
 UNLIKELY = -7.0
@@ -358,6 +360,7 @@ class Search:
             known = self._known(beam, spot)
             leading = best - width.bridged
             same_place: dict[int, int] = {}
+            games: set[int] = set()
             for state in beam:
                 if state.free > first:
                     continue
@@ -367,8 +370,10 @@ class Search:
                 if least > MOST:
                     continue
                 count = same_place[state.cursor.id] = same_place.get(state.cursor.id, 0) + 1
+                leaving = count <= FREE_TO_LEAVE or state.tip.id not in games
+                games.add(state.tip.id)
                 for kind, base, move, silent, score in self._steps(
-                    state, spot, known, least, count <= FREE_TO_LEAVE, state.score >= leading
+                    state, spot, known, least, leaving, state.score >= leading
                 ):
                     score += gain
                     best = max(best, state.score + score)
@@ -824,7 +829,7 @@ def _best(states: Iterable[State], width: Width) -> tuple[list[State], list[Stat
     """The best hypotheses, best first, and the best of the others with different games."""
     ranked = sorted(states, key=lambda state: -state.score)
     floor, lowest = ranked[0].score - width.drop, ranked[0].score - width.rare
-    same_place: Counter[int] = Counter()
+    same_place: Counter[tuple[int, bool]] = Counter()
     same_depth: Counter[tuple[int, int]] = Counter()
     same_length: Counter[int] = Counter()
     kept: list[State] = []
@@ -832,7 +837,7 @@ def _best(states: Iterable[State], width: Width) -> tuple[list[State], list[Stat
     for state in ranked:
         if state.score < lowest and len(left) >= LEFT:
             break
-        place, length = state.cursor.id, state.tip.ply
+        place, length = (state.cursor.id, state.base is state.tip), state.tip.ply
         low = state.score < lowest or (state.score < floor and same_length[length] >= OF_LENGTH)
         depth = length, state.cursor.ply
         many = len(kept) >= width.states and same_length[length] >= width.same_length
