@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -29,12 +30,15 @@ class Model:
     """Weights by feature name.
 
     named: for whether a reading names a move of the tree at all (log-odds).
-    kinds: for each feature COLUMNS weights, kind within mode.
+    kinds: for each feature COLUMNS weights, kind within mode. modes: for each feature one weight for each mode.
+    usual: the logarithm of how often each mode is the case.
     prior: for move traits. scales: the single numbers listed in tests/fitting.
     """
 
     named: dict[str, float]
     kinds: dict[str, list[float]]
+    modes: dict[str, list[float]]
+    usual: list[float]
     prior: dict[str, float]
     scales: dict[str, float]
 
@@ -44,12 +48,14 @@ class Model:
 
     def kind_scores(self, features: Iterable[str]) -> list[float]:
         """One score for each kind within each mode, not yet normalised."""
-        totals = list(self.kinds[""])
-        for feature in features:
-            weights = self.kinds.get(feature)
-            if weights:
-                totals = [total + weight for total, weight in zip(totals, weights, strict=True)]
-        return totals
+        return _totals(self.kinds, features)
+
+    def mode_evidence(self, features: Iterable[str]) -> list[float]:
+        """How much likelier the talk around a mention makes each mode, in nats."""
+        totals = _totals(self.modes, features)
+        top = max(totals)
+        all_modes = top + math.log(sum(math.exp(total - top) for total in totals))
+        return [total - all_modes - log_share for total, log_share in zip(totals, self.usual, strict=True)]
 
     def move_score(self, traits: Sequence[str]) -> float:
         weights = self.prior
@@ -58,6 +64,16 @@ class Model:
     def fitting(self, mode: int, mention: Mention, pattern: str, rival: str) -> float:
         """What the way in which a mention fits a state adds to the log-odds that it names a move."""
         return sum(self.named.get(feature, 0.0) for feature in fit_features(mode, mention, pattern, rival))
+
+
+def _totals(table: dict[str, list[float]], features: Iterable[str]) -> list[float]:
+    """The sums of the features' rows."""
+    totals = list(table[""])
+    for feature in features:
+        weights = table.get(feature)
+        if weights:
+            totals = [total + weight for total, weight in zip(totals, weights, strict=True)]
+    return totals
 
 
 FITS = ("exact", "inexact", "not")
@@ -96,4 +112,4 @@ def fitted() -> Model:
     """The weights that come with Plycue (sync/follow/weights.json, made by tests/fitting)."""
     text = resources.files("sync.follow").joinpath("weights.json").read_text(encoding="utf-8")
     data = json.loads(text)
-    return Model(data["named"], data["kinds"], data["prior"], data["scales"])
+    return Model(**data)

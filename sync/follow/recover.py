@@ -18,11 +18,13 @@ from sync.follow.place import Place
 from sync.follow.search import (
     AGAIN,
     FIRST,
+    WIDE,
     Group,
     Search,
     Spot,
     State,
     Step,
+    Width,
     clear,
     different,
     groups,
@@ -33,6 +35,8 @@ from sync.mentions.match import EXACT, LegalMoves, Named
 WINDOW = 8
 POOR = 4.0
 """Where the talk is followed rightly, so many clear mentions in a row hardly ever bring fewer nats each than this."""
+WELL = 6.6
+"""Nats that each clear mention of a talk brings at least where it is followed rightly."""
 REMEMBERED = 30
 """Clear mentions back to which what was dropped is remembered."""
 ALTERNATIVES = 4
@@ -49,12 +53,20 @@ CHANGES = 3
 
 
 def run(search: Search, found: Sequence[Spot]) -> list[State]:
-    """The last beam, best first."""
+    """The last beam, best first. A talk that is followed badly is read once more with a wide beam."""
+    beam = _through(search, found, FIRST)
+    if search.given is not None or beam[0].score >= WELL * len(clear(found)):
+        return beam
+    return merged(beam, _through(search, found, WIDE), WIDE)
+
+
+def _through(search: Search, found: Sequence[Spot], width: Width) -> list[State]:
+    """The last beam of a reading that goes back where it is stuck."""
     parts = groups(found)
     trail = Trail(parts, clear(found), search.start)
     beam = [search.start]
     for index, group in enumerate(parts):
-        beam, left = search.read(beam, group, FIRST)
+        beam, left = search.read(beam, group, width)
         trail.note(index, beam, left)
         if index % FORGETTING == FORGETTING - 1:
             search.forget()
@@ -63,11 +75,11 @@ def run(search: Search, found: Sequence[Spot]) -> list[State]:
         if trail.stuck:
             found_again = again(search, trail, beam[0])
             trail.tried(max((state.score for state in found_again), default=-math.inf) > beam[0].score)
-            beam = merged(beam, found_again)
+            beam = merged(beam, found_again, width)
             trail.noted(beam)
         target = trail.surprise(index, beam[0])
         if target is not None:
-            beam = merged(beam, changed(search, trail, index, beam[0], target))
+            beam = merged(beam, changed(search, trail, index, beam[0], target), width)
             trail.noted(beam)
     return beam
 

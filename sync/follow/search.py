@@ -61,7 +61,9 @@ class Width:
 
 FIRST = Width(states=200, same_length=12, same_depth=60, same_place=20, drop=10.0, rare=20.0, bridged=3.5)
 AGAIN = Width(states=300, same_length=20, same_depth=40, same_place=20, drop=12.0, rare=20.0, bridged=3.5)
-"""The beam that reads the talk, and the one that reads a part of it again from what the first one dropped."""
+WIDE = Width(states=400, same_length=24, same_depth=120, same_place=30, drop=18.0, rare=30.0, bridged=3.5)
+"""The beam that reads the talk, the one that reads a part of it again from what the first one dropped, and the one for
+talks that are hard to follow."""
 OF_LENGTH = 3
 """Hypotheses whose games are of one length that are kept further behind the best one."""
 TREE = 400
@@ -126,7 +128,8 @@ class Spot:
     """A mention with all that does not depend on the hypothesis.
 
     key: its number. gain: log-odds that it names a move of the tree, against saying nothing about it.
-    kinds: kind scores within each mode. fix: what an editor has decided about these words.
+    kinds: kind scores within each mode. modes: what the talk says for each mode, in nats.
+    fix: what an editor has decided about these words.
     mains: the main readings of the same words, where this is none.
     """
 
@@ -135,6 +138,7 @@ class Spot:
     context: Context
     gain: float
     kinds: list[float]
+    modes: list[float]
     fix: Fix | None = None
     mains: tuple[tuple[int, Mention], ...] = ()
     kind_scores: dict[tuple[int, tuple[str, ...], tuple[int, ...], str], list[tuple[int, float]]] = field(
@@ -194,7 +198,16 @@ def spots(transcript: Transcript, mentions: Sequence[Mention], model: Model, fix
     rated = rate(talk, kept, model)
     over = rivals(kept)
     return [
-        Spot(key, mention, around, gain, model.kind_scores(around.features), bound.get(key), over[key])
+        Spot(
+            key,
+            mention,
+            around,
+            gain,
+            model.kind_scores(around.features),
+            model.mode_evidence(around.features),
+            bound.get(key),
+            over[key],
+        )
         for key, (mention, around, gain) in enumerate(rated)
     ]
 
@@ -590,6 +603,7 @@ class Search:
         total = top + math.log(sum(math.exp(row[kind] - top) for kind in allowed))
         scale = self.scales["kind"]
         fitting = self.scales["fits"] * self.model.fitting(mode, spot.mention, features[-1], rival)
+        fitting += self.scales["modes"] * spot.modes[mode]
         scored = ((kind, scale * (row[kind] - total)) for kind in allowed)
         return [(kind, score + fitting) for kind, score in scored if score > UNLIKELY]
 
@@ -853,14 +867,14 @@ def _best(states: Iterable[State], width: Width) -> tuple[list[State], list[Stat
     return kept, list(left.values())
 
 
-def merged(beam: Sequence[State], others: Sequence[State]) -> list[State]:
+def merged(beam: Sequence[State], others: Sequence[State], width: Width) -> list[State]:
     """The best of both; of two hypotheses that differ no more, the better one."""
     pool: dict[tuple[int, int, int], State] = {}
     for state in (*beam, *others):
         key = state.tip.id, state.cursor.id, state.free
         if key not in pool or pool[key].score < state.score:
             pool[key] = state
-    kept, _ = _best(pool.values(), FIRST)
+    kept, _ = _best(pool.values(), width)
     return kept
 
 

@@ -1,14 +1,16 @@
 """Fits the follower's weights on development lessons: python -m tests.fitting.fit CORPUS_DIR OUT.json
 
-Three small regularised log-linear models, each fitted by maximum likelihood (L-BFGS):
+Four small regularised log-linear models, each fitted by maximum likelihood (L-BFGS):
 named   whether a reading names a move of the tree (logistic)
 kinds   what a move name does, given where the talk is (softmax over the kinds that the state allows)
+modes   where the talk is when a move is named (softmax)
 prior   which legal move is made (softmax over the legal moves)
 """
 
 from __future__ import annotations
 
 import json
+import math
 import sys
 from collections import Counter
 from collections.abc import Sequence
@@ -49,6 +51,7 @@ SCALES = {
     "turn-right": 0.05,
     "turn-wrong": 1.8,
     "fits": 1.0,
+    "modes": 0.3,
     "given": 2.0,
     "misfit": 0.6,
     "long-line": 0.25,
@@ -84,6 +87,8 @@ def fit(examples: list[Example]) -> dict[str, object]:
     return {
         "named": _named(examples),
         "kinds": _kinds(examples),
+        "modes": _modes(examples),
+        "usual": _usual(examples),
         "prior": _prior(examples),
         "scales": SCALES,
     }
@@ -180,6 +185,40 @@ def _kinds(examples: list[Example], penalty: float = 8.0) -> dict[str, list[floa
     }
 
 
+def _modes(examples: list[Example], penalty: float = 30.0) -> dict[str, list[float]]:
+    rows, modes = [], []
+    for example in examples:
+        around = contexts(example.truth.talk, example.truth.mentions)
+        for step in example.truth.steps:
+            if step.mention is not None:
+                rows.append(around[step.mention].features)
+                modes.append(step.mode)
+    vocabulary = _vocabulary(rows)
+    x, onehot = _matrix(rows, vocabulary), np.eye(len(MODES))[modes]
+    shape = (x.shape[1] + 1, len(MODES))
+
+    def loss(flat: Array) -> tuple[float, Array]:
+        theta = flat.reshape(shape)
+        z = x @ theta[1:] + theta[0]
+        z -= z.max(axis=1, keepdims=True)
+        total = np.exp(z).sum(axis=1, keepdims=True)
+        value = np.log(total).sum() - np.sum(onehot * z) + penalty * np.sum(theta[1:] ** 2) / 2
+        error = np.exp(z) / total - onehot
+        return value, np.vstack([error.sum(axis=0), x.T @ error + penalty * theta[1:]]).ravel()
+
+    theta = minimize(loss, np.zeros(np.prod(shape)), jac=True, method="L-BFGS-B", options={"maxiter": 300}).x
+    return {
+        feature: [round(float(weight), 3) for weight in row]
+        for feature, row in zip(["", *vocabulary], theta.reshape(shape), strict=True)
+        if feature == "" or np.abs(row).max() > 0.03
+    }
+
+
+def _usual(examples: list[Example]) -> list[float]:
+    counts = Counter(step.mode for example in examples for step in example.truth.steps if step.mention is not None)
+    return [round(math.log(counts[mode] / counts.total()), 3) for mode in range(len(MODES))]
+
+
 def _prior(examples: list[Example], penalty: float = 1.0) -> dict[str, float]:
     groups: list[tuple[list[list[str]], int]] = []
     seen = set()
@@ -226,6 +265,9 @@ def _text(weights: dict[str, Any]) -> str:
     """A feature a line, so that two fits can be compared."""
     parts = []
     for name, group in sorted(weights.items()):
+        if isinstance(group, list):
+            parts.append(f'"{name}":{json.dumps(group, separators=(",", ":"))}')
+            continue
         rows = ",\n".join(f"{json.dumps(key)}:{json.dumps(group[key], separators=(',', ':'))}" for key in sorted(group))
         parts.append(f'"{name}":{{\n{rows}\n}}')
     return "{\n" + ",\n".join(parts) + "\n}\n"

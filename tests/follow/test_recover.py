@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from pathlib import Path
 
@@ -206,6 +207,7 @@ def test_a_beam_too_narrow_for_the_right_reading_finds_it_by_going_back(
 ) -> None:
     """Of two rooks one is kept, for one of the talks the wrong one. Either way of going back is enough."""
     monkeypatch.setattr("sync.follow.recover.FIRST", ONE)
+    monkeypatch.setattr("sync.follow.recover.WELL", -math.inf)  # not by reading it all again
     if way == "stuck":
         monkeypatch.setattr(Trail, "surprise", lambda *_: None)
         monkeypatch.setattr("sync.follow.recover.WINDOW", 2)
@@ -224,6 +226,29 @@ def test_a_beam_that_narrow_reads_one_of_the_two_talks_wrongly() -> None:
             beam, _ = search.read(beam, group, ONE)
         wrong += sans(beam[0]) != right
     assert wrong == 1
+
+
+@pytest.mark.parametrize(("well", "right"), [(math.inf, 2), (-math.inf, 1)])
+def test_a_talk_that_is_followed_badly_is_read_again_with_a_wide_beam(
+    well: float, right: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of the two talks the narrow beam reads one wrongly, and here it never goes back."""
+    monkeypatch.setattr("sync.follow.recover.FIRST", ONE)
+    monkeypatch.setattr("sync.follow.recover.WELL", well)
+    monkeypatch.setattr(Trail, "surprise", lambda *_: None)
+    games = {"a7": "Rfd1 h6 Rxa7 b6", "f7": "Rad1 h6 Rxf7 b6"}
+    assert sum(sans(run(*rooks(taken)[:2])[0]) == game for taken, game in games.items()) == right
+
+
+def test_a_given_game_is_read_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("sync.follow.recover.WELL", math.inf)
+    search, found, parts = rooks()
+    search.given = search.places.root
+    widths: list[Width] = []
+    read = search.read
+    monkeypatch.setattr(search, "read", lambda beam, group, width: widths.append(width) or read(beam, group, width))
+    run(search, found)
+    assert widths == [FIRST] * len(parts)
 
 
 def test_what_was_dropped_long_ago_is_forgotten(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -7,9 +7,10 @@ from dataclasses import replace
 import chess
 import pytest
 
-from sync.follow.model import fitted
+from sync.follow.model import CONTINUE, GAME, IN_SIDE, fitted
 from sync.follow.search import (
     FIRST,
+    FREE_TO_LEAVE,
     OF_LENGTH,
     Search,
     State,
@@ -99,10 +100,10 @@ def test_of_hypotheses_with_one_game_the_best_is_taken_and_no_more_games_than_as
 
 def test_of_two_hypotheses_that_differ_no_more_the_better_one_stays() -> None:
     one, again, two, three = states(Search(chess.Board(), fitted()), "e4", "e4", "d4", "c4")
-    assert merged([two, again], [three, one]) == [one, two, three]
-    assert merged([one, two], [again, three]) == [one, two, three]
+    assert merged([two, again], [three, one], FIRST) == [one, two, three]
+    assert merged([one, two], [again, three], FIRST) == [one, two, three]
     later = replace(again, free=one.free + 1)
-    assert merged([one], [later]) == [one, later]
+    assert merged([one], [later], FIRST) == [one, later]
 
 
 def test_the_best_of_each_length_of_game_live_on_further_behind() -> None:
@@ -112,7 +113,7 @@ def test_the_best_of_each_length_of_game_live_on_further_behind() -> None:
     hypotheses = states(Search(chess.Board(), fitted()), *games)
     found = [replace(state, score=-nats) for state, nats in zip(hypotheses, behind, strict=True)]
     assert FIRST.drop < 11.0 and 16.0 < FIRST.rare < 21.0 and OF_LENGTH == 3
-    kept = [state.tip.ply for state in merged(found, [])]
+    kept = [state.tip.ply for state in merged(found, [], FIRST)]
     assert kept == [2, 2, 1, 1, 1, 2]  # not the fourth of one ply, nor the one of none that is too far behind
 
 
@@ -131,6 +132,47 @@ def test_long_behind_is_followed_on_where_few_have_such_a_game() -> None:
 
     assert goes_on([best, behind])
     assert not goes_on([best, *(replace(each, score=-14.0) for each in others), behind])
+
+
+def test_in_a_side_line_of_its_game_a_hypothesis_is_kept_apart_from_those_with_other_games() -> None:
+    """However many others talk about the same place, for it shows only later what of the way there was played."""
+    search = Search(chess.Board(), fitted())
+    place = states(search, "e4 e5 Nf3")[0].tip
+    firsts = [chess.Board().san(move) for move in chess.Board().legal_moves if move.uci() != "e2e4"]
+    others = [f"{first} {answer}" for first in firsts for answer in ("a6", "b6")]
+    assert len(others) > FIRST.same_place
+    elsewhere = [
+        replace(state, cursor=place, base=search.places.root, mode=IN_SIDE) for state in states(search, *others)
+    ]
+    own = [replace(state, cursor=place, base=state.tip, mode=IN_SIDE) for state in states(search, "e4", "e4 e5")]
+    behind = [replace(state, score=-9.0) for state in own]
+    near = [replace(state, score=0.0) for state in elsewhere]
+    kept = merged(near, behind, FIRST)
+    assert [state in kept for state in behind] == [True, True]
+    assert sum(state in kept for state in near) == FIRST.same_place
+
+
+def test_the_best_with_each_game_may_leave_a_place_that_many_talk_about() -> None:
+    """Of two with one game only the better one may, where enough others are better still."""
+    search = Search(chess.Board(), fitted())
+    place = states(search, "e4 e5 Nf3")[0].tip
+    games = states(search, "d4", "c4", "b3", "a3", "e4", "e4 e5")
+    assert len(games) == FREE_TO_LEAVE + 1
+    beam = [
+        replace(state, cursor=place, base=state.tip if state.tip.leads_to(place) else search.places.root, mode=IN_SIDE)
+        for state in games
+    ]
+    last = beam[-1]
+
+    def leaves(beam: list[State]) -> bool:
+        transcript = talk("Or instead of that white goes bishop to c4.")
+        for group in groups(spots(transcript, spot(transcript), fitted())):
+            beam, _ = search.read(beam, group, FIRST)
+        ways = (step for state in beam for step in state.steps)
+        return any(step.before is last and step.kind not in (GAME, CONTINUE) for step in ways)
+
+    assert leaves(beam)
+    assert not leaves([*beam[:-1], replace(last), last])
 
 
 @pytest.mark.parametrize(
