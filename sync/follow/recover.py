@@ -37,6 +37,8 @@ POOR = 4.0
 """Where the talk is followed rightly, so many clear mentions in a row hardly ever bring fewer nats each than this."""
 WELL = 6.6
 """Nats that each clear mention of a talk brings at least where it is followed rightly."""
+LONGEST = 1000
+"""Words with mentions up to which a talk (of 25 minutes) is read with the wide beam: then it takes minutes and 1 GB."""
 REMEMBERED = 30
 """Clear mentions back to which what was dropped is remembered."""
 ALTERNATIVES = 4
@@ -54,16 +56,16 @@ CHANGES = 3
 
 def run(search: Search, found: Sequence[Spot]) -> list[State]:
     """The last beam, best first. A talk that is followed badly is read once more with a wide beam."""
-    beam = _through(search, found, FIRST)
-    if search.given is not None or beam[0].score >= WELL * len(clear(found)):
+    parts, told = groups(found), clear(found)
+    beam = _through(search, parts, told, FIRST)
+    if search.given is not None or len(parts) > LONGEST or beam[0].score >= WELL * len(told):
         return beam
-    return merged(beam, _through(search, found, WIDE), WIDE)
+    return merged(beam, _through(search, parts, told, WIDE), WIDE)
 
 
-def _through(search: Search, found: Sequence[Spot], width: Width) -> list[State]:
-    """The last beam of a reading that goes back where it is stuck."""
-    parts = groups(found)
-    trail = Trail(parts, clear(found), search.start)
+def _through(search: Search, parts: Sequence[Group], told: frozenset[int], width: Width) -> list[State]:
+    """The last beam of a reading that goes back where it is stuck. told: the clear mentions."""
+    trail = Trail(parts, told, search.start)
     beam = [search.start]
     for index, group in enumerate(parts):
         beam, left = search.read(beam, group, width)

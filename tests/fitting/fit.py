@@ -29,6 +29,8 @@ from sync.follow.search import contexts
 from tests.fitting.corpus import HELD_OUT, heard, read_script, spoken
 from tests.fitting.oracle import Truth, true_steps
 
+RIVAL = " rival="
+"""What the features of readings that share words with others have in their names."""
 LEAST = 3
 """Occurrences below which a feature gets no weight."""
 SCALES = {
@@ -124,11 +126,33 @@ def _named(examples: list[Example], penalty: float = 5.0) -> dict[str, float]:
         return value, np.concatenate([[np.sum(p - y)], x.T @ (p - y) + penalty * theta[1:]])
 
     theta = minimize(loss, np.zeros(x.shape[1] + 1), jac=True, method="L-BFGS-B", options={"maxiter": 300}).x
-    return {"": round(float(theta[0]), 4)} | {
+    weights = {"": round(float(theta[0]), 4)} | {
         feature: round(float(weight), 4)
         for feature, weight in zip(vocabulary, theta[1:], strict=True)
-        if abs(weight) > 0.02
+        if abs(weight) > 0.02 and RIVAL not in feature
     }
+    return weights | _rivals(rows, labels, weights, penalty)
+
+
+def _rivals(
+    rows: Sequence[tuple[str, ...]], labels: Sequence[bool], weights: dict[str, float], penalty: float
+) -> dict[str, float]:
+    """The weights for readings that share words with others, each fitted alone (Newton) with all others as they are."""
+    groups: dict[str, list[tuple[float, bool]]] = {}
+    for row, label in zip(rows, labels, strict=True):
+        if RIVAL in row[-1]:
+            log_odds = weights[""] + sum(weights.get(feature, 0.0) for feature in row)
+            groups.setdefault(row[-1], []).append((log_odds, label))
+    found = {}
+    for feature, group in groups.items():
+        rest, wanted = (np.array(column, float) for column in zip(*group, strict=True))
+        weight = 0.0
+        for _ in range(30):
+            p = 1 / (1 + np.exp(-rest - weight))
+            weight -= (np.sum(p - wanted) + penalty * weight) / (np.sum(p * (1 - p)) + penalty)
+        if abs(weight) > 0.02:
+            found[feature] = round(float(weight), 4)
+    return found
 
 
 def _kinds(examples: list[Example], penalty: float = 8.0) -> dict[str, list[float]]:

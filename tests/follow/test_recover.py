@@ -228,13 +228,18 @@ def test_a_beam_that_narrow_reads_one_of_the_two_talks_wrongly() -> None:
     assert wrong == 1
 
 
-@pytest.mark.parametrize(("well", "right"), [(math.inf, 2), (-math.inf, 1)])
-def test_a_talk_that_is_followed_badly_is_read_again_with_a_wide_beam(
-    well: float, right: int, monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize(
+    ("well", "longest", "right"),
+    [(math.inf, 20, 2), (-math.inf, 20, 1), (math.inf, 3, 1)],
+    ids=["badly", "well", "long"],
+)
+def test_a_talk_that_is_followed_badly_and_is_not_long_is_read_again_with_a_wide_beam(
+    well: float, longest: int, right: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Of the two talks the narrow beam reads one wrongly, and here it never goes back."""
     monkeypatch.setattr("sync.follow.recover.FIRST", ONE)
     monkeypatch.setattr("sync.follow.recover.WELL", well)
+    monkeypatch.setattr("sync.follow.recover.LONGEST", longest)
     monkeypatch.setattr(Trail, "surprise", lambda *_: None)
     games = {"a7": "Rfd1 h6 Rxa7 b6", "f7": "Rad1 h6 Rxf7 b6"}
     assert sum(sans(run(*rooks(taken)[:2])[0]) == game for taken, game in games.items()) == right
@@ -246,7 +251,12 @@ def test_a_given_game_is_read_once(monkeypatch: pytest.MonkeyPatch) -> None:
     search.given = search.places.root
     widths: list[Width] = []
     read = search.read
-    monkeypatch.setattr(search, "read", lambda beam, group, width: widths.append(width) or read(beam, group, width))
+
+    def noted(beam: list[State], group: Group, width: Width) -> tuple[list[State], list[State]]:
+        widths.append(width)
+        return read(beam, group, width)
+
+    monkeypatch.setattr(search, "read", noted)
     run(search, found)
     assert widths == [FIRST] * len(parts)
 
