@@ -23,6 +23,17 @@ MODES = ("game", "looking-back", "side")
 """Where the talk is: at the last move of the game, at an earlier move of the game, in a side line."""
 AT_GAME, LOOKING_BACK, IN_SIDE = range(len(MODES))
 COLUMNS = len(MODES) * len(KINDS)
+ROLES = ("played", "considered", "repeated")
+PLAYED, CONSIDERED, REPEATED = range(len(ROLES))
+ROLE_OF = (PLAYED, *(CONSIDERED,) * (len(KINDS) - 2), REPEATED)
+"""What each kind of step makes of its move."""
+TERMS = ("named", "kind", "fits", "modes", "misheard", "natural")
+"""The terms of a step's score that are numbers; those named by prior.effects are there or not.
+
+named: log-odds that the words name a move. kind: log-probability of the kind of step. fits: log-odds for how the words
+fit the places at hand. modes: nats for where the talk is. misheard: what it costs that the words name this move.
+natural: log-probability of the move among all legal ones before anything is said, over the usual one.
+"""
 
 
 @dataclass(frozen=True)
@@ -33,6 +44,7 @@ class Model:
     kinds: for each feature COLUMNS weights, kind within mode. modes: for each feature one weight for each mode.
     usual: the logarithm of how often each mode is the case.
     prior: for move traits. scales: the single numbers listed in tests/fitting.
+    terms: for each term of a step's score how much it counts where the move is played, considered and named again.
     """
 
     named: dict[str, float]
@@ -41,6 +53,7 @@ class Model:
     usual: list[float]
     prior: dict[str, float]
     scales: dict[str, float]
+    terms: dict[str, list[float]]
 
     def named_log_odds(self, features: Iterable[str]) -> float:
         weights = self.named

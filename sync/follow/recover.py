@@ -33,9 +33,9 @@ from sync.follow.search import (
 from sync.mentions.match import EXACT, LegalMoves, Named
 
 WINDOW = 8
-POOR = 4.0
+POOR = 4.35
 """Where the talk is followed rightly, so many clear mentions in a row hardly ever bring fewer nats each than this."""
-WELL = 6.6
+WELL = 7.2
 """Nats that each clear mention of a talk brings at least where it is followed rightly."""
 LONGEST = 1000
 """Words with mentions up to which a talk (of 25 minutes) is read with the wide beam: then it takes minutes and 1 GB."""
@@ -56,15 +56,15 @@ CHANGES = 3
 
 def run(search: Search, found: Sequence[Spot]) -> list[State]:
     """The last beam, best first. A talk that is followed badly is read once more with a wide beam."""
-    parts, told = groups(found), clear(found)
-    beam = _through(search, parts, told, FIRST)
-    if search.given is not None or len(parts) > LONGEST or beam[0].score >= WELL * len(told):
+    beam = once(search, found, FIRST)
+    if search.given is not None or len(groups(found)) > LONGEST or beam[0].score >= WELL * len(clear(found)):
         return beam
-    return merged(beam, _through(search, parts, told, WIDE), WIDE)
+    return merged(beam, once(search, found, WIDE), WIDE)
 
 
-def _through(search: Search, parts: Sequence[Group], told: frozenset[int], width: Width) -> list[State]:
-    """The last beam of a reading that goes back where it is stuck. told: the clear mentions."""
+def once(search: Search, found: Sequence[Spot], width: Width) -> list[State]:
+    """The last beam of a reading that goes back where it is stuck."""
+    parts, told = groups(found), clear(found)
     trail = Trail(parts, told, search.start)
     beam = [search.start]
     for index, group in enumerate(parts):

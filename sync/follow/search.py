@@ -6,6 +6,7 @@ import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cache
 from itertools import groupby
 
 import chess
@@ -16,6 +17,7 @@ from sync.follow.fixes import Fix, Role
 from sync.follow.model import (
     AT_GAME,
     BACK,
+    CONSIDERED,
     CONTINUE,
     FITS,
     GAME,
@@ -24,13 +26,15 @@ from sync.follow.model import (
     KINDS,
     LOOKING_BACK,
     OPEN,
+    PLAYED,
     REPEAT,
+    ROLE_OF,
     ROOT,
     Model,
     how_well,
 )  # fmt: skip
 from sync.follow.place import Place, Places
-from sync.follow.prior import en_prise, traits
+from sync.follow.prior import Attackers, effects, en_prise, traits
 from sync.mentions.match import EXACT, UNSAID_PIECE, LegalMoves, Named, may_name, may_reach
 from sync.mentions.mention import Mention
 from sync.transcript.words import Transcript
@@ -59,7 +63,7 @@ class Width:
     bridged: float
 
 
-FIRST = Width(states=200, same_length=12, same_depth=60, same_place=20, drop=10.0, rare=20.0, bridged=3.5)
+FIRST = Width(states=400, same_length=12, same_depth=60, same_place=20, drop=11.0, rare=20.0, bridged=3.5)
 AGAIN = Width(states=300, same_length=20, same_depth=40, same_place=20, drop=12.0, rare=20.0, bridged=3.5)
 WIDE = Width(states=400, same_length=24, same_depth=120, same_place=30, drop=18.0, rare=30.0, bridged=3.5)
 """The beam that reads the talk, the one that reads a part of it again from what the first one dropped, and the one for
@@ -86,6 +90,8 @@ BRIDGES = 10
 """Unnamed moves that are tried, the most natural ones, and the ways through them that are kept."""
 PAIRS_TRIED = 12
 """First and second moves that are tried where nobody names two, the most natural ones."""
+USUAL_MOVE = 2.2
+"""Nats that a move made in a talk is unlikely in the mean before anything is said."""
 GOES_ON = 2.5
 """Nats by which a bare square is likelier the next one of the piece that its side moved last ("knight c4, d8, e3")."""
 PIECE_LOST, QUEEN_LOST = 3, 8
@@ -114,8 +120,8 @@ ROLES: tuple[Role, ...] = (
     "repeat",
 )
 """What each kind of step means to an editor."""
-Priced = tuple[float, chess.Move]
-"""A move's score in nats, before the kind of step is counted, and the move."""
+Priced = tuple[float, chess.Move, float]
+"""A move's score in nats, before the kind of step is counted, the move, and what it costs that the words name it."""
 LOGS = tuple(math.log(1 + distance) for distance in range(200))
 
 
@@ -154,7 +160,7 @@ class Spot:
     def bridges(self) -> bool:
         """It says enough to be believed when a move before it was not named."""
         mention = self.mention
-        return mention.full and mention.cost < 1.0 and self.gain > -4.0
+        return mention.full and mention.cost < 1.0 and self.gain > -5.0
 
 
 @dataclass(slots=True, eq=False)
@@ -320,6 +326,7 @@ class Search:
         """moves: the game where it is known; then nothing else counts as played."""
         self.model = model
         self.scales = model.scales
+        self._terms = model.terms
         self.places = Places(start)
         root = self.places.root
         self.given: Place | None = None
@@ -337,6 +344,8 @@ class Search:
         self._pairs: dict[tuple[int, int], list[Bridge]] = {}
         self._naturals: dict[int, list[Priced]] = {}
         self._en_prise: dict[int, int] = {}
+        self._totals: dict[int, float] = {}
+        self._senses: dict[tuple[int, chess.Move], tuple[float, float]] = {}
 
     def may_be_played(self, base: Place, move: chess.Move) -> bool:
         if self.given is None:
@@ -347,7 +356,7 @@ class Search:
     def forget(self) -> None:
         """Lets go of all that can be found out again: in a long talk most of it is never asked for any more."""
         ways = self._reachable, self._bridges, self._pairs
-        for found in (*ways, self._priors, self._options, self._naturals, self._en_prise):
+        for found in (*ways, self._priors, self._options, self._naturals, self._en_prise, self._totals, self._senses):
             found.clear()
         for place in self.places.by_id.values():
             place.forget()
@@ -369,7 +378,7 @@ class Search:
         best = max(state.score for state in beam)
         last_kept = _last_kept(beam)
         for spot in here:
-            gain = self._gain(spot)
+            most = MOST + max(self._gains(spot))
             known = self._known(beam, spot)
             leading = best - width.bridged
             same_place: dict[int, int] = {}
@@ -379,8 +388,8 @@ class Search:
                     continue
                 # A step leaves the game as long as it is, or makes it longer; either may be a rare length.
                 rare = min(last_kept.get(length, -math.inf) for length in (state.tip.ply, state.tip.ply + 1))
-                least = min(best - width.drop, max(best - width.rare, rare)) - state.score - gain
-                if least > MOST:
+                least = min(best - width.drop, max(best - width.rare, rare)) - state.score
+                if least > most:
                     continue
                 count = same_place[state.cursor.id] = same_place.get(state.cursor.id, 0) + 1
                 leaving = count <= FREE_TO_LEAVE or state.tip.id not in games
@@ -388,7 +397,6 @@ class Search:
                 for kind, base, move, silent, score in self._steps(
                     state, spot, known, least, leaving, state.score >= leading
                 ):
-                    score += gain
                     best = max(best, state.score + score)
                     self._take(pool, self._step(state, spot, kind, base, move, silent, score), first)
         return _best(pool.values(), width)
@@ -421,31 +429,33 @@ class Search:
 
     def readings(self, base: Place, spot: Spot) -> list[chess.Move]:
         """The moves that the mention may name from a place, best first."""
-        return [move for _, move in self._priced(base, spot)]
+        return [move for _, move, _ in self._priced(base, spot)]
 
     def instead(self, step: Step, move: chess.Move) -> State | None:
         """The hypothesis that takes the words of a step of the game for another move; none where they cannot be."""
         before, spot = step.before, step.spot
         options = self._steps(before, spot, [], -math.inf, True, bool(step.through))
         silent = tuple(place.move for place in step.through if place.move)
-        gain = self._gain(spot)
         for kind, base, named, through, score in options:
             if kind == GAME and named == move and through == silent:
-                other = self._step(before, spot, kind, base, move, through, score + gain)
+                other = self._step(before, spot, kind, base, move, through, score)
                 score, tip = before.score + other.score, other.place
                 return self._state(other, score, tip, spot.mention.last, [other], -math.inf)
         return None
 
-    def _gain(self, spot: Spot) -> float:
-        """What a step brings whatever its move."""
-        return self.scales["named"] * spot.gain + self.scales["step"]
+    def _gains(self, spot: Spot) -> tuple[float, ...]:
+        """What a step of each role brings whatever its move."""
+        return tuple(weight * spot.gain + self.scales["step"] for weight in self._terms["named"])
 
     def worth(self, step: Step, spot: Spot) -> float:
-        """What the same step by another mention would score; minus infinity where it names another move."""
+        """What the same move by another mention would score, at best, played or considered.
+
+        Minus infinity where it names another move.
+        """
         options = self._steps(step.before, spot, [], -math.inf, True, False)
-        wanted = step.kind, step.place.parent, step.place.move
-        same = (score for kind, base, move, _, score in options if (kind, base, move) == wanted)
-        return self._gain(spot) + max(same, default=-math.inf)
+        wanted = step.place.parent, step.place.move
+        same = (score for kind, base, move, _, score in options if kind != REPEAT and (base, move) == wanted)
+        return max(same, default=-math.inf)
 
     def _step(
         self,
@@ -528,7 +538,9 @@ class Search:
         if spot.mention.line:
             return list(self._opening(state, spot))
         found: list[Option] = []
-        for kind, score in self._kind_scores(state, spot, known):
+        gains = self._gains(spot)
+        for kind, fitting in self._kind_scores(state, spot, known):
+            score = fitting + gains[ROLE_OF[kind]]
             if score + MOST < least or not (leaving or kind in (GAME, CONTINUE)):
                 continue
             if kind == GAME and self.given:
@@ -543,7 +555,7 @@ class Search:
                 if kind == CONTINUE and state.length > LONG:
                     score -= self.scales["long-line"] * (state.length - LONG)
                 self._add(found, state, kind, base, self._priced(base, spot), score, least)
-                if bridging and kind in (GAME, CONTINUE) and score > -5.0 and spot.bridges:
+                if bridging and kind in (GAME, CONTINUE) and fitting > -5.0 and spot.bridges:
                     found += self._bridged(spot, kind, base, score)
         return found
 
@@ -561,9 +573,9 @@ class Search:
             elif not place.leads_to(tip):
                 return
         if not moves and tip.parent and tip.move:
-            yield REPEAT, tip.parent, tip.move, (), self.scales["opening-agrees"]
+            yield REPEAT, tip.parent, tip.move, (), self.scales["step"] + self.scales["opening-agrees"]
         if moves and tip.leads_to(place):
-            yield GAME, tip, moves[-1], tuple(moves[:-1]), -self.scales["opening"] - len(moves)
+            yield GAME, tip, moves[-1], tuple(moves[:-1]), self.scales["step"] - self.scales["opening"] - len(moves)
 
     def _known_moves(self, state: State, spot: Spot, score: float) -> Iterator[Option]:
         """The next moves of a game that was given; those between are not named."""
@@ -581,18 +593,39 @@ class Search:
 
     def _kind_scores(self, state: State, spot: Spot, known: Sequence[tuple[Place, float]]) -> list[tuple[int, float]]:
         """Scores of the kinds of step that a state allows, with that of how well the mention fits the state at all."""
-        again = any(place.id in state.tree for place, _ in known)
-        features = (*state_features(state), *fits(state, spot.key, spot.mention, again))
-        key = state.mode, features, available(state), rival_fit(state, spot.mains)
+        key = self._around(state, spot, known)
         found = spot.kind_scores.get(key)
         if found is None:
             found = spot.kind_scores[key] = self._normalised(spot, *key)
         return found
 
+    @staticmethod
+    def _around(
+        state: State, spot: Spot, known: Sequence[tuple[Place, float]]
+    ) -> tuple[int, tuple[str, ...], tuple[int, ...], str]:
+        """All of a state that the kinds of step depend on: mode, features, kinds allowed, fit of the main readings."""
+        again = any(place.id in state.tree for place, _ in known)
+        features = (*state_features(state), *fits(state, spot.key, spot.mention, again))
+        return state.mode, features, available(state), rival_fit(state, spot.mains)
+
     def _normalised(
         self, spot: Spot, mode: int, features: tuple[str, ...], allowed: tuple[int, ...], rival: str
     ) -> list[tuple[int, float]]:
-        """Log-probability of each kind of step that is allowed, the likely ones only."""
+        """Scores of the kinds of step that are allowed, the likely ones only."""
+        logs, fitting = self._logs(spot, mode, features, allowed, rival)
+        terms = self._terms
+        found = []
+        for kind, log in logs:
+            if log > UNLIKELY:
+                role = ROLE_OF[kind]
+                score = terms["kind"][role] * log + terms["fits"][role] * fitting
+                found.append((kind, score + terms["modes"][role] * spot.modes[mode]))
+        return found
+
+    def _logs(
+        self, spot: Spot, mode: int, features: tuple[str, ...], allowed: tuple[int, ...], rival: str
+    ) -> tuple[list[tuple[int, float]], float]:
+        """Log-probability of each kind of step that is allowed, and how well the mention fits the places at hand."""
         offset = mode * len(KINDS)
         row = spot.kinds[offset : offset + len(KINDS)]
         for feature in features:
@@ -601,11 +634,14 @@ class Search:
                 row = [value + weights[offset + kind] for kind, value in enumerate(row)]
         top = max(row[kind] for kind in allowed)
         total = top + math.log(sum(math.exp(row[kind] - top) for kind in allowed))
-        scale = self.scales["kind"]
-        fitting = self.scales["fits"] * self.model.fitting(mode, spot.mention, features[-1], rival)
-        fitting += self.scales["modes"] * spot.modes[mode]
-        scored = ((kind, scale * (row[kind] - total)) for kind in allowed)
-        return [(kind, score + fitting) for kind, score in scored if score > UNLIKELY]
+        fitting = self.model.fitting(mode, spot.mention, features[-1], rival)
+        return [(kind, row[kind] - total) for kind in allowed], fitting
+
+    def about(self, step: Step) -> tuple[float, float, float]:
+        """What the talk says of a step: terms kind, fits and modes of its score, before they are weighed."""
+        state, spot = step.before, step.spot
+        logs, fitting = self._logs(spot, *self._around(state, spot, self._known([state], spot)))
+        return dict(logs)[step.kind], fitting, spot.modes[state.mode]
 
     def _base(self, state: State, kind: int) -> Place:
         """The place from which a step of a kind other than BACK and REPEAT starts."""
@@ -663,13 +699,41 @@ class Search:
         least: float,
     ) -> None:
         tree = state.tree
-        for value, move in options:
-            if score + value < least:
+        for value, move, cost in options:
+            if score + value + MOST < least:
                 return  # the options are sorted
             known = base.children.get(move) if kind != GAME else None
             if known is not None and (known.id in tree or known.id in self._game_ids):
                 continue
-            found.append((kind, base, move, (), score + value))
+            total = score + value + self._sense(ROLE_OF[kind], base, move, cost)
+            if total >= least:
+                found.append((kind, base, move, (), total))
+
+    def _sense(self, role: int, base: Place, move: chess.Move, cost: float) -> float:
+        """What it says that a move of this cost and these effects is played, or considered."""
+        key = base.id, move
+        found = self._senses.get(key)
+        if found is None:
+            names = effects(base.board, move, self.places.after(base, move).board)
+            natural = self.natural(base, move)
+            found = self._senses[key] = (self._effect(PLAYED, names, natural), self._effect(CONSIDERED, names, natural))
+        return found[role] + self._terms["misheard"][role] * cost
+
+    def _effect(self, role: int, names: Sequence[str], natural: float) -> float:
+        return sum(self._terms[name][role] for name in names) + self._terms["natural"][role] * natural
+
+    def misheard(self, base: Place, spot: Spot, move: chess.Move) -> float:
+        """What it costs that the words name a move."""
+        return next(cost for _, named, cost in self._priced(base, spot) if named == move)
+
+    def natural(self, base: Place, move: chess.Move) -> float:
+        """How much likelier than usual a move is before anything is said about it, in nats."""
+        total = self._totals.get(base.id)
+        if total is None:
+            attackers_of = cache(base.board.attackers_mask)
+            values = (self._prior(base, each, attackers_of) for each in base.legal.all())
+            total = self._totals[base.id] = math.log(sum(math.exp(value) for value in values))
+        return self._prior(base, move) - total + USUAL_MOVE
 
     def _bridged(self, spot: Spot, kind: int, base: Place, score: float) -> Iterator[Option]:
         """Steps through a move that nobody names."""
@@ -677,19 +741,22 @@ class Search:
             return
         turn = self._turn(spot, base)
         ways = self._bridges_from(base, spot)
+        role = ROLE_OF[kind]
         for silent, move, cost in ways:
-            yield kind, base, move, silent, score + (turn - self.scales["silent"] - cost)
+            sense = self._sense(role, self.places.after(base, silent[0]), move, 0.0)
+            yield kind, base, move, silent, score + (turn - self.scales["silent"] - cost) + sense
         if ways or kind != GAME or spot.gain <= 0.0:
             return
         loss = self.scales["silent"] + self.scales["silent-more"]
         for silent, move, cost in self._pairs_from(base, spot):
-            yield kind, base, move, silent, score + (turn - loss - cost)
+            through = self.places.after(self.places.after(base, silent[0]), silent[1])
+            yield kind, base, move, silent, score + (turn - loss - cost) + self._sense(role, through, move, 0.0)
 
     def _natural(self, base: Place) -> list[Priced]:
         """The legal moves, the most natural first."""
         found = self._naturals.get(base.id)
         if found is None:
-            found = [(self._prior(base, move), move) for move in base.legal.all()]
+            found = [(self._prior(base, move), move, 0.0) for move in base.legal.all()]
             self._naturals[base.id] = found = sorted(found, key=_by_score)
         return found
 
@@ -711,11 +778,11 @@ class Search:
             return []
         misfit = self._turn(spot, base) - self.scales["misfit"] * options[0].cost
         if len(options) == 1:
-            return [(misfit - self.neglect(base, options[0].move), options[0].move)]
-        found = [(self._prior(base, named.move) - words * named.cost, named.move) for named in options]
-        top = max(value for value, _ in found)
-        total = top + math.log(sum(math.exp(value - top) for value, _ in found))
-        priced = [(misfit + value - total - self.neglect(base, move), move) for value, move in found]
+            return [(misfit - self.neglect(base, options[0].move), options[0].move, options[0].cost)]
+        found = [(self._prior(base, named.move) - words * named.cost, named.move, named.cost) for named in options]
+        top = max(value for value, _, _ in found)
+        total = top + math.log(sum(math.exp(value - top) for value, _, _ in found))
+        priced = [(misfit + value - total - self.neglect(base, move), move, cost) for value, move, cost in found]
         return sorted(priced, key=_by_score)
 
     def neglect(self, base: Place, move: chess.Move) -> float:
@@ -768,12 +835,12 @@ class Search:
 
     def _pair_moves(self, base: Place, spot: Spot) -> Iterator[Bridge]:
         mention, words = spot.mention, self.scales["words"]
-        for prior, first in self._natural(base)[:PAIRS_TRIED]:
+        for prior, first, _ in self._natural(base)[:PAIRS_TRIED]:
             through = self.places.after(base, first)
             board = through.board
             if not may_reach(mention, board, base.turn, board.occupied_co[base.turn]):
                 continue
-            for reply, second in self._natural(through)[:PAIRS_TRIED]:
+            for reply, second, _ in self._natural(through)[:PAIRS_TRIED]:
                 left, taken = chess.BB_SQUARES[second.from_square], chess.BB_SQUARES[second.to_square]
                 if not may_reach(mention, board, base.turn, board.occupied & ~left | taken):
                     continue
@@ -786,7 +853,7 @@ class Search:
         natural = self._natural(base)
         if not mention.takes:
             natural = natural[:BRIDGES] if self._fits_other_side(base, mention) else []
-        for prior, silent in natural[:BRIDGES_TRIED]:
+        for prior, silent, _ in natural[:BRIDGES_TRIED]:
             through = self.places.after(base, silent)
             for named in through.named(spot.key, mention)[:2]:
                 if named.cost < 2.0:
@@ -817,12 +884,13 @@ class Search:
             return 0.0
         return self.scales["turn-right"] if colour == base.turn else -self.scales["turn-wrong"]
 
-    def _prior(self, base: Place, move: chess.Move) -> float:
+    def _prior(self, base: Place, move: chess.Move, attackers_of: Attackers | None = None) -> float:
         known = self._priors.setdefault(base.id, {})
         value = known.get(move)
         if value is None:
             own_last = base.parent.move if base.parent else None
-            value = self.model.move_score(traits(base.board, move, base.move, own_last)) - self.scales["prior-norm"]
+            found = traits(base.board, move, base.move, own_last, attackers_of)
+            value = self.model.move_score(found) - self.scales["prior-norm"]
             known[move] = value = self.scales["prior"] * value
         return value
 

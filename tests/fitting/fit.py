@@ -5,6 +5,8 @@ named   whether a reading names a move of the tree (logistic)
 kinds   what a move name does, given where the talk is (softmax over the kinds that the state allows)
 modes   where the talk is when a move is named (softmax)
 prior   which legal move is made (softmax over the legal moves)
+
+How much their scores count together (terms) is fitted after them, by tests.fitting.terms.
 """
 
 from __future__ import annotations
@@ -23,7 +25,7 @@ from numpy.typing import NDArray
 from scipy.optimize import minimize
 from scipy.sparse import csr_matrix
 
-from sync.follow.model import COLUMNS, KINDS, MODES
+from sync.follow.model import COLUMNS, KINDS, MODES, ROLES, TERMS
 from sync.follow.prior import traits
 from sync.follow.search import contexts
 from tests.fitting.corpus import HELD_OUT, heard, read_script, spoken
@@ -34,8 +36,6 @@ RIVAL = " rival="
 LEAST = 3
 """Occurrences below which a feature gets no weight."""
 SCALES = {
-    "named": 1.0,
-    "kind": 1.0,
     "words": 1.0,
     "prior": 1.0,
     "prior-norm": 3.0,
@@ -52,8 +52,6 @@ SCALES = {
     "repeat-far": 0.3,
     "turn-right": 0.05,
     "turn-wrong": 1.8,
-    "fits": 1.0,
-    "modes": 0.3,
     "given": 2.0,
     "misfit": 0.6,
     "long-line": 0.25,
@@ -62,7 +60,17 @@ SCALES = {
 }
 """Single numbers, chosen by trying each on lessons that the fit had not seen."""
 
+PLAIN = {"named": 1.0, "kind": 1.0, "fits": 1.0, "modes": 0.3}
+"""What the terms of a step's score count in a plain sum; all others nothing."""
+EFFECTS = ("check", "mate", *(f"loses={worth}{takes}" for worth in (0, 1, 3, 8) for takes in ("", "-takes")))
+"""What prior.effects tells of a move."""
+
 Array = NDArray[np.float64]
+
+
+def plain_terms() -> dict[str, list[float]]:
+    """The terms as they count before tests.fitting.terms fits them: whatever the role of the move."""
+    return {term: [PLAIN.get(term, 0.0)] * len(ROLES) for term in (*TERMS, *EFFECTS)}
 
 
 @dataclass
@@ -93,6 +101,7 @@ def fit(examples: list[Example]) -> dict[str, object]:
         "usual": _usual(examples),
         "prior": _prior(examples),
         "scales": SCALES,
+        "terms": plain_terms(),
     }
 
 
@@ -282,10 +291,10 @@ def main() -> None:
     corpus, out = Path(sys.argv[1]), Path(sys.argv[2])
     names = sorted(path.name.removesuffix(".lesson.txt") for path in corpus.glob("*.lesson.txt"))
     fitted = [name for name in names if not name.startswith(HELD_OUT)]
-    out.write_text(_text(fit(load(corpus, corpus, fitted, ("clean",)))), encoding="utf-8")
+    out.write_text(weights_text(fit(load(corpus, corpus, fitted, ("clean",)))), encoding="utf-8")
 
 
-def _text(weights: dict[str, Any]) -> str:
+def weights_text(weights: dict[str, Any]) -> str:
     """A feature a line, so that two fits can be compared."""
     parts = []
     for name, group in sorted(weights.items()):

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
+
 import chess
 import pytest
 
 from sync.follow.model import fitted
-from sync.follow.prior import en_prise, traits
-from sync.follow.search import Search
+from sync.follow.prior import effects, en_prise, traits
+from sync.follow.search import USUAL_MOVE, Search
 
 START = chess.STARTING_FEN
 EXCHANGE = "4k3/2p5/3p4/4n3/8/5N2/8/4K3 w - - 0 20"
@@ -132,3 +134,31 @@ def test_a_move_that_leaves_a_queen_en_prise_costs_something(fen: str, dear: boo
     for move in board.legal_moves:
         cost = search.neglect(search.places.root, move)
         assert (cost > 0.0) == (dear and not board.is_capture(move))
+
+
+@pytest.mark.parametrize(
+    ("fen", "uci", "wanted"),
+    [
+        (START, "e2e4", ("loses=0",)),
+        ("4k3/8/8/3p4/8/8/4P3/4K3 w - - 0 20", "e2e4", ("loses=1",)),
+        ("4k3/8/8/3p4/8/5N2/8/4K3 w - - 0 20", "f3d4", ("loses=0",)),
+        ("4k3/8/8/3p4/8/3B4/8/4K3 w - - 0 20", "d3e4", ("loses=3",)),
+        ("4k3/8/8/3p4/8/3Q4/8/4K3 w - - 0 20", "d3e4", ("loses=0", "check")),
+        ("3k4/8/8/3p4/8/3Q4/8/4K3 w - - 0 20", "d3e4", ("loses=8",)),
+        ("4k3/8/2p5/3p4/8/4B3/6B1/4K3 w - - 0 20", "g2d5", ("loses=3-takes",)),
+        ("7k/8/6K1/8/8/8/8/R7 w - - 0 20", "a1a8", ("loses=0", "check", "mate")),
+    ],
+)
+def test_what_a_move_brings_about(fen: str, uci: str, wanted: tuple[str, ...]) -> None:
+    board, move = chess.Board(fen), chess.Move.from_uci(uci)
+    assert board.is_legal(move)
+    after = board.copy()
+    after.push(move)
+    assert effects(board, move, after) == wanted
+
+
+def test_the_shares_of_the_moves_of_a_position_add_up_to_one() -> None:
+    search = Search(chess.Board(EXCHANGE), fitted())
+    root = search.places.root
+    shares = [math.exp(search.natural(root, move) - USUAL_MOVE) for move in root.board.legal_moves]
+    assert math.isclose(sum(shares), 1.0)

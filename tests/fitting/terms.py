@@ -1,0 +1,200 @@
+"""Fits how much each term of a step's score counts, on whole talks: python -m tests.fitting.terms CORPUS_DIR WEIGHTS
+
+The other weights (tests.fitting.fit) are fitted step by step, as if all before were known to be right. Here the lessons
+are split into FOLDS by who wrote them, and each is read with weights fitted on the other folds: once freely and once
+along its true game. Of the hypotheses at the end those with the least errors are to be the likeliest (softmax over all
+of them), by weights for each term and role that stay near those of a plain sum (L-BFGS).
+
+What is put into the file of WEIGHTS has SHARE of the way from the plain sum to these weights: with all of it the right
+hypothesis more often falls further behind within the talk than the beam is wide.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import sys
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import chess
+import numpy as np
+from numpy.typing import NDArray
+from rapidfuzz.distance import LCSseq
+from scipy.optimize import minimize
+
+from sync.follow.follow import steps_to
+from sync.follow.games import ended
+from sync.follow.model import PLAYED, REPEATED, ROLE_OF, ROLES, TERMS, Model
+from sync.follow.place import Place
+from sync.follow.prior import effects
+from sync.follow.recover import once
+from sync.follow.search import AGAIN, FIRST, Search, State, Step, groups, spots
+from sync.mentions import spot
+from sync.transcript.words import Transcript
+from tests.fitting.corpus import HELD_OUT, Script, read_script, spoken
+from tests.fitting.fit import EFFECTS, PLAIN, fit, load, plain_terms, weights_text
+from tests.fitting.oracle import tree
+
+FOLDS = 3
+SHARE = 0.35
+TEMPER = 0.3
+"""What the score of a plain sum is multiplied by to be a log-probability."""
+PENALTY = 60.0
+STRICT = 30.0
+"""Hypotheses with this part of an error more are hardly wanted."""
+FREE, ALONG, BEHIND = 50, 25, 15.0
+"""Hypotheses of a free reading and of one along the true game that are compared, up to nats behind the best."""
+COLUMNS = [(term, role) for term in (*TERMS, *EFFECTS) for role in range(len(ROLES))]
+
+Array = NDArray[np.float64]
+
+
+class Along(Search):
+    """A search in which nothing but the true game is played."""
+
+    def __init__(self, start: chess.Board, model: Model, sans: Sequence[str]) -> None:
+        super().__init__(start, model)
+        place = self.places.root
+        self.true = {place.id}
+        for san in sans:
+            place = self.places.after(place, place.board.parse_san(san))
+            self.true.add(place.id)
+
+    def _take(self, pool: dict[tuple[int, int, int], State], step: Step, first: int) -> None:
+        if ROLE_OF[step.kind] != PLAYED or step.place.id in self.true:
+            super()._take(pool, step, first)
+
+
+@dataclass
+class Hypotheses:
+    """Of one talk, a row each.
+
+    counts: how much of each of COLUMNS is in the score, and then the rest of it. scores: before the end of the game is
+    judged. errors: from 0 to 2.2.
+    """
+
+    counts: Array
+    scores: Array
+    errors: Array
+
+
+def hypotheses(script: Script, transcript: Transcript, model: Model) -> Hypotheses:
+    found = spots(transcript, spot(transcript), model)
+    start = chess.Board(script.start_fen)
+    free, along = Search(start, model), Along(start, model, script.game)
+    beam = [along.start]
+    for group in groups(found):
+        beam, _ = along.read(beam, group, AGAIN)
+    rows, scores, errors = [], [], []
+    freely = once(free, found, FIRST)
+    for search, finals, most in ((free, ended(free, freely), FREE), (along, ended(along, beam), ALONG)):
+        for state in finals[:most]:
+            if state.score > finals[0].score - BEHIND:
+                rows.append(_counts(search, state))
+                scores.append(state.score)
+                errors.append(_error(search, state, script))
+    return Hypotheses(np.array(rows), np.array(scores), np.array(errors))
+
+
+def _counts(search: Search, state: State) -> Array:
+    """How much of each of COLUMNS is in a hypothesis's score, and the rest of it."""
+    total = np.zeros(len(COLUMNS) + 1)
+    index = {column: number for number, column in enumerate(COLUMNS)}
+    for step in steps_to(state):
+        role = ROLE_OF[step.kind]
+        counted = 0.0
+        for term, amount in _amounts(search, step):
+            total[index[term, role]] += amount
+            counted += search.model.terms[term][role] * amount
+        total[-1] += step.score - counted
+    return total
+
+
+def _amounts(search: Search, step: Step) -> Iterator[tuple[str, float]]:
+    """The terms of a step's score with how much there is of each."""
+    found = step.spot
+    if found.mention.line:
+        return
+    yield "named", found.gain
+    yield from zip(("kind", "fits", "modes"), search.about(step), strict=True)
+    if ROLE_OF[step.kind] == REPEATED:
+        return
+    base, move = step.place.parent, step.place.move
+    assert base is not None and move is not None
+    if not step.through:
+        yield "misheard", search.misheard(base, found, move)
+    yield "natural", search.natural(base, move)
+    for name in effects(base.board, move, step.place.board):
+        yield name, 1.0
+
+
+def _error(search: Search, state: State, script: Script) -> float:
+    """How wrong a hypothesis is: whether a ply of the game is, how many are, and the moves only considered (by F1)."""
+    _, nodes = tree(script)
+    game = {_move(place) for mark, place in nodes.items() if mark.startswith("M")}
+    wanted = {_move(place) for place in nodes.values()} - game
+    played = [_move(place) for place in state.tip.line()]
+    named = {_move(search.places.by_id[number]) for number in state.tree if number} - set(played)
+    sans = [san for _, san in played]
+    right = LCSseq.similarity(sans, script.game) / len(script.game)
+    f1 = 2 * len(named & wanted) / max(1, len(named) + len(wanted))
+    return 0.5 * (sans != script.game) + (1 - right) + 0.7 * (1 - f1)
+
+
+def _move(place: Place) -> tuple[str, str]:
+    """The position and the move made in it."""
+    assert place.parent is not None and place.move is not None
+    return place.parent.board.fen(), place.parent.board.san(place.move)
+
+
+def fitted_terms(talks: Sequence[Hypotheses]) -> dict[str, list[float]]:
+    """The weights for each term and role, the rest counting 1, SHARE of the way to those that fit best."""
+    plain = np.array([PLAIN.get(term, 0.0) for term, _ in COLUMNS] + [1.0])
+    wanted = [np.exp(STRICT * (talk.errors.min() - talk.errors)) for talk in talks]
+
+    def loss(weights: Array) -> tuple[float, Array]:
+        off = weights - TEMPER * plain
+        value, gradient = PENALTY * float(off @ off) / 2, PENALTY * off
+        for talk, want in zip(talks, wanted, strict=True):
+            scores = talk.counts @ weights
+            log_shares = scores - np.logaddexp.reduce(scores)
+            target = want / want.sum()
+            value -= float(target @ log_shares)
+            gradient = gradient + (np.exp(log_shares) - target) @ talk.counts
+        return value, gradient
+
+    best = minimize(loss, TEMPER * plain, jac=True, method="L-BFGS-B", options={"maxiter": 400}).x
+    weights = plain + SHARE * (best / best[-1] - plain)
+    found = plain_terms()
+    for (term, role), weight in zip(COLUMNS, weights[:-1], strict=True):
+        # A mishearing cannot speak for a move.
+        found[term][role] = round(min(0.0, float(weight)) if term == "misheard" else float(weight), 3)
+    return found
+
+
+def main() -> None:
+    corpus, file = Path(sys.argv[1]), Path(sys.argv[2])
+    names = sorted(path.name.removesuffix(".lesson.txt") for path in corpus.glob("*.lesson.txt"))
+    names = [name for name in names if not name.startswith(HELD_OUT)]
+    writers = sorted({_writer(name) for name in names})
+    examples = load(corpus, corpus, names, ("clean",))
+    talks = []
+    for fold in range(FOLDS):
+        others = [example for example in examples if writers.index(_writer(example.name)) % FOLDS != fold]
+        model = Model(**fit(others))  # type: ignore[arg-type]
+        for name in names:
+            if writers.index(_writer(name)) % FOLDS == fold:
+                script = read_script(corpus / f"{name}.lesson.txt")
+                talks.append(hypotheses(script, spoken(script)[0], model))
+    weights = json.loads(file.read_text(encoding="utf-8"))
+    file.write_text(weights_text(weights | {"terms": fitted_terms(talks)}), encoding="utf-8")
+
+
+def _writer(name: str) -> str:
+    return re.sub(r"\d+$", "", name)
+
+
+if __name__ == "__main__":
+    main()
