@@ -88,10 +88,10 @@ def ended(search: Search, beam: Sequence[State]) -> list[State]:
     """The hypotheses by how likely they are now that the game is over: hardly ever is its end only considered."""
     if search.given is not None:
         return list(beam)
-    return sorted(beam, key=lambda state: _left_open(search, state) - state.score)
+    return sorted(beam, key=lambda state: left_open(search, state) - state.score)
 
 
-def _left_open(search: Search, state: State) -> float:
+def left_open(search: Search, state: State) -> float:
     """What it costs that moves after the last one played were named, and the game did not go on with them."""
     places = (search.places.by_id[number] for number in state.tree)
     longest = max((place.ply - state.tip.ply for place in places if state.tip.leads_to(place)), default=0)

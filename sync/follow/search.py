@@ -122,11 +122,9 @@ ROLES: tuple[Role, ...] = (
 """What each kind of step means to an editor."""
 Priced = tuple[float, chess.Move, float]
 """A move's score in nats, before the kind of step is counted, the move, and what it costs that the words name it."""
+Natural = tuple[float, chess.Move]
+"""How natural a legal move is, in nats, and the move."""
 LOGS = tuple(math.log(1 + distance) for distance in range(200))
-
-
-def _by_score(priced: Priced) -> float:
-    return -priced[0]
 
 
 @dataclass(frozen=True, slots=True)
@@ -342,7 +340,7 @@ class Search:
         self._reachable: dict[tuple[int, int], list[tuple[int, Place, list[Priced]]]] = {}
         self._bridges: dict[tuple[int, int], list[Bridge]] = {}
         self._pairs: dict[tuple[int, int], list[Bridge]] = {}
-        self._naturals: dict[int, list[Priced]] = {}
+        self._naturals: dict[int, list[Natural]] = {}
         self._en_prise: dict[int, int] = {}
         self._totals: dict[int, float] = {}
         self._senses: dict[tuple[int, chess.Move], tuple[float, float]] = {}
@@ -752,12 +750,12 @@ class Search:
             through = self.places.after(self.places.after(base, silent[0]), silent[1])
             yield kind, base, move, silent, score + (turn - loss - cost) + self._sense(role, through, move, 0.0)
 
-    def _natural(self, base: Place) -> list[Priced]:
+    def _natural(self, base: Place) -> list[Natural]:
         """The legal moves, the most natural first."""
         found = self._naturals.get(base.id)
         if found is None:
-            found = [(self._prior(base, move), move, 0.0) for move in base.legal.all()]
-            self._naturals[base.id] = found = sorted(found, key=_by_score)
+            found = [(self._prior(base, move), move) for move in base.legal.all()]
+            self._naturals[base.id] = found = sorted(found, key=lambda each: -each[0])
         return found
 
     def _plain(self, options: list[Priced]) -> bool:
@@ -783,7 +781,7 @@ class Search:
         top = max(value for value, _, _ in found)
         total = top + math.log(sum(math.exp(value - top) for value, _, _ in found))
         priced = [(misfit + value - total - self.neglect(base, move), move, cost) for value, move, cost in found]
-        return sorted(priced, key=_by_score)
+        return sorted(priced, key=lambda each: -each[0])
 
     def neglect(self, base: Place, move: chess.Move) -> float:
         """What it costs that a move takes nothing where a piece, or the queen, could be had for nothing."""
@@ -835,12 +833,12 @@ class Search:
 
     def _pair_moves(self, base: Place, spot: Spot) -> Iterator[Bridge]:
         mention, words = spot.mention, self.scales["words"]
-        for prior, first, _ in self._natural(base)[:PAIRS_TRIED]:
+        for prior, first in self._natural(base)[:PAIRS_TRIED]:
             through = self.places.after(base, first)
             board = through.board
             if not may_reach(mention, board, base.turn, board.occupied_co[base.turn]):
                 continue
-            for reply, second, _ in self._natural(through)[:PAIRS_TRIED]:
+            for reply, second in self._natural(through)[:PAIRS_TRIED]:
                 left, taken = chess.BB_SQUARES[second.from_square], chess.BB_SQUARES[second.to_square]
                 if not may_reach(mention, board, base.turn, board.occupied & ~left | taken):
                     continue
@@ -853,7 +851,7 @@ class Search:
         natural = self._natural(base)
         if not mention.takes:
             natural = natural[:BRIDGES] if self._fits_other_side(base, mention) else []
-        for prior, silent, _ in natural[:BRIDGES_TRIED]:
+        for prior, silent in natural[:BRIDGES_TRIED]:
             through = self.places.after(base, silent)
             for named in through.named(spot.key, mention)[:2]:
                 if named.cost < 2.0:

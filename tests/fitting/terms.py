@@ -25,8 +25,8 @@ from rapidfuzz.distance import LCSseq
 from scipy.optimize import minimize
 
 from sync.follow.follow import steps_to
-from sync.follow.games import ended
-from sync.follow.model import PLAYED, REPEATED, ROLE_OF, ROLES, TERMS, Model
+from sync.follow.games import ended, left_open
+from sync.follow.model import CONSIDERED, PLAYED, REPEATED, ROLE_OF, ROLES, TERMS, Model
 from sync.follow.place import Place
 from sync.follow.prior import effects
 from sync.follow.recover import once
@@ -46,6 +46,8 @@ STRICT = 30.0
 """Hypotheses with this part of an error more are hardly wanted."""
 FREE, ALONG, BEHIND = 50, 25, 15.0
 """Hypotheses of a free reading and of one along the true game that are compared, up to nats behind the best."""
+LEAST, MOST = {"named": 1.0, "kind": 1.0}, {"misheard": 0.0}
+"""Bounds: what speaks against a move counts no less than in a plain sum, and a mishearing cannot speak for one."""
 COLUMNS = [(term, role) for term in (*TERMS, *EFFECTS) for role in range(len(ROLES))]
 
 Array = NDArray[np.float64]
@@ -71,8 +73,8 @@ class Along(Search):
 class Hypotheses:
     """Of one talk, a row each.
 
-    counts: how much of each of COLUMNS is in the score, and then the rest of it. scores: before the end of the game is
-    judged. errors: from 0 to 2.2.
+    counts: how much of each of COLUMNS is in the score, and then the rest of it. scores: with what the end of the game
+    costs. errors: from 0 to 2.2.
     """
 
     counts: Array
@@ -93,7 +95,7 @@ def hypotheses(script: Script, transcript: Transcript, model: Model) -> Hypothes
         for state in finals[:most]:
             if state.score > finals[0].score - BEHIND:
                 rows.append(_counts(search, state))
-                scores.append(state.score)
+                scores.append(state.score - left_open(search, state))
                 errors.append(_error(search, state, script))
     return Hypotheses(np.array(rows), np.array(scores), np.array(errors))
 
@@ -109,6 +111,7 @@ def _counts(search: Search, state: State) -> Array:
             total[index[term, role]] += amount
             counted += search.model.terms[term][role] * amount
         total[-1] += step.score - counted
+    total[-1] -= left_open(search, state)
     return total
 
 
@@ -169,8 +172,9 @@ def fitted_terms(talks: Sequence[Hypotheses]) -> dict[str, list[float]]:
     weights = plain + SHARE * (best / best[-1] - plain)
     found = plain_terms()
     for (term, role), weight in zip(COLUMNS, weights[:-1], strict=True):
-        # A mishearing cannot speak for a move.
-        found[term][role] = round(min(0.0, float(weight)) if term == "misheard" else float(weight), 3)
+        found[term][role] = round(min(max(float(weight), LEAST.get(term, weight)), MOST.get(term, weight)), 3)
+    for term in PLAIN:  # the errors do not tell of moves named again, so these count as if considered
+        found[term][REPEATED] = found[term][CONSIDERED]
     return found
 
 
