@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 Role = Literal["played", "considered", "repeat"]
+ROLES: tuple[Role, ...] = ("played", "considered", "repeat")
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 
+from sync.follow.fixes import ROLES
 from sync.mentions.mention import Mention
 
 KINDS = ("game", "open", "continue", "instead", "root", "back", "repeat")
@@ -23,7 +24,6 @@ MODES = ("game", "looking-back", "side")
 """Where the talk is: at the last move of the game, at an earlier move of the game, in a side line."""
 AT_GAME, LOOKING_BACK, IN_SIDE = range(len(MODES))
 COLUMNS = len(MODES) * len(KINDS)
-ROLES = ("played", "considered", "repeated")
 PLAYED, CONSIDERED, REPEATED = range(len(ROLES))
 ROLE_OF = (PLAYED, *(CONSIDERED,) * (len(KINDS) - 2), REPEATED)
 """What each kind of step makes of its move."""

@@ -9,6 +9,7 @@ import chess
 VALUES = (0, 1, 3, 3, 5, 9, 10)
 """Piece values in pawns by piece type (common practice, no source); the king's only orders captures by it last."""
 PIECES = ("", *(f"piece={chess.piece_name(piece)}" for piece in chess.PIECE_TYPES))
+"""The trait of each piece type."""
 CENTRE = chess.BB_D4 | chess.BB_E4 | chess.BB_D5 | chess.BB_E5
 HOME_MINORS = (
     chess.BB_B1 | chess.BB_C1 | chess.BB_F1 | chess.BB_G1 | chess.BB_B8 | chess.BB_C8 | chess.BB_F8 | chess.BB_G8

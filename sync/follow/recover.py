@@ -64,8 +64,8 @@ def run(search: Search, found: Sequence[Spot]) -> list[State]:
 
 def once(search: Search, found: Sequence[Spot], width: Width) -> list[State]:
     """The last beam of a reading that goes back where it is stuck."""
-    parts, told = groups(found), clear(found)
-    trail = Trail(parts, told, search.start)
+    parts = groups(found)
+    trail = Trail(parts, clear(found), search.start)
     beam = [search.start]
     for index, group in enumerate(parts):
         beam, left = search.read(beam, group, width)

@@ -13,7 +13,7 @@ import chess
 
 from sync.follow.context import Context, Neighbours, Talk, context
 from sync.follow.fixed import fixed_options, with_fixes
-from sync.follow.fixes import Fix, Role
+from sync.follow.fixes import ROLES, Fix
 from sync.follow.model import (
     AT_GAME,
     BACK,
@@ -110,16 +110,6 @@ Bridge = tuple[tuple[chess.Move, ...], chess.Move, float]
 """The moves that nobody names, the move that is named after them, and the cost."""
 
 
-ROLES: tuple[Role, ...] = (
-    "played",
-    "considered",
-    "considered",
-    "considered",
-    "considered",
-    "considered",
-    "repeat",
-)
-"""What each kind of step means to an editor."""
 Priced = tuple[float, chess.Move, float]
 """A move's score in nats, before the kind of step is counted, the move, and what it costs that the words name it."""
 Natural = tuple[float, chess.Move]
@@ -417,7 +407,7 @@ class Search:
     def _fixed_steps(self, state: State, spot: Spot, fix: Fix, known: list[tuple[Place, float]]) -> Iterator[Option]:
         if fix.uci is None:
             for option in self._steps(state, spot, known, -math.inf, True, False):
-                if ROLES[option[0]] == fix.role:
+                if ROLES[ROLE_OF[option[0]]] == fix.role:
                     yield option
             return
         scores = dict(self._kind_scores(state, spot, known))
@@ -465,11 +455,16 @@ class Search:
         silent: tuple[chess.Move, ...],
         score: float,
     ) -> Step:
-        through = []
-        for each in silent:
-            base = self.places.after(base, each)
-            through.append(base)
-        return Step(state, spot, kind, self.places.after(base, move), tuple(through), score)
+        through = self._through(base, silent)
+        return Step(state, spot, kind, self.places.after(through[-1] if through else base, move), through, score)
+
+    def _through(self, base: Place, silent: Sequence[chess.Move]) -> tuple[Place, ...]:
+        """The places that moves lead through which nobody names."""
+        found = []
+        for move in silent:
+            base = self.places.after(base, move)
+            found.append(base)
+        return tuple(found)
 
     def _merge(self, pool: dict[tuple[int, int, int], State], state: State, first: int) -> None:
         """A state that passes the mentions by; two that differ no more become one."""
@@ -728,8 +723,7 @@ class Search:
         """How much likelier than usual a move is before anything is said about it, in nats."""
         total = self._totals.get(base.id)
         if total is None:
-            attackers_of = cache(base.board.attackers_mask)
-            values = (self._prior(base, each, attackers_of) for each in base.legal.all())
+            values = (value for value, _ in self._all_priors(base))
             total = self._totals[base.id] = math.log(sum(math.exp(value) for value in values))
         return self._prior(base, move) - total + USUAL_MOVE
 
@@ -741,22 +735,25 @@ class Search:
         ways = self._bridges_from(base, spot)
         role = ROLE_OF[kind]
         for silent, move, cost in ways:
-            sense = self._sense(role, self.places.after(base, silent[0]), move, 0.0)
+            sense = self._sense(role, self._through(base, silent)[-1], move, 0.0)
             yield kind, base, move, silent, score + (turn - self.scales["silent"] - cost) + sense
         if ways or kind != GAME or spot.gain <= 0.0:
             return
         loss = self.scales["silent"] + self.scales["silent-more"]
         for silent, move, cost in self._pairs_from(base, spot):
-            through = self.places.after(self.places.after(base, silent[0]), silent[1])
-            yield kind, base, move, silent, score + (turn - loss - cost) + self._sense(role, through, move, 0.0)
+            sense = self._sense(role, self._through(base, silent)[-1], move, 0.0)
+            yield kind, base, move, silent, score + (turn - loss - cost) + sense
 
     def _natural(self, base: Place) -> list[Natural]:
         """The legal moves, the most natural first."""
         found = self._naturals.get(base.id)
         if found is None:
-            found = [(self._prior(base, move), move) for move in base.legal.all()]
-            self._naturals[base.id] = found = sorted(found, key=lambda each: -each[0])
+            found = self._naturals[base.id] = sorted(self._all_priors(base), key=lambda each: -each[0])
         return found
+
+    def _all_priors(self, base: Place) -> Iterator[Natural]:
+        attackers_of = cache(base.board.attackers_mask)
+        return ((self._prior(base, move, attackers_of), move) for move in base.legal.all())
 
     def _plain(self, options: list[Priced]) -> bool:
         """One of the moves is what the words say, and nothing is amiss."""

@@ -15,7 +15,7 @@ from typing import Any, cast
 import chess
 
 from sync.errors import InputError
-from sync.follow.fixes import Fix, Role
+from sync.follow.fixes import ROLES, Fix, Role
 from sync.lesson.decode import FormatError, decode
 from sync.lesson.lesson import Chapter, Game, Lesson, Moment, Ply, Quiz
 from sync.recording import LONGEST
@@ -26,8 +26,6 @@ NEAR = 1.0
 
 UCI = re.compile(r"([a-h][1-8])(?!\1)[a-h][1-8][qrbn]?")
 """A move from one square to another."""
-
-ROLES: tuple[Role, ...] = ("played", "considered", "repeat")
 
 Line = tuple[str, ...]
 """UCI moves from a game's start position."""

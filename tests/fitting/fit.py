@@ -25,7 +25,8 @@ from numpy.typing import NDArray
 from scipy.optimize import minimize
 from scipy.sparse import csr_matrix
 
-from sync.follow.model import COLUMNS, KINDS, MODES, ROLES, TERMS
+from sync.follow.fixes import ROLES
+from sync.follow.model import COLUMNS, KINDS, MODES, TERMS
 from sync.follow.prior import traits
 from sync.follow.search import contexts
 from tests.fitting.corpus import HELD_OUT, heard, read_script, spoken

@@ -14,7 +14,7 @@ from __future__ import annotations
 import json
 import re
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -24,9 +24,10 @@ from numpy.typing import NDArray
 from rapidfuzz.distance import LCSseq
 from scipy.optimize import minimize
 
+from sync.follow.fixes import ROLES
 from sync.follow.follow import steps_to
 from sync.follow.games import ended, left_open
-from sync.follow.model import CONSIDERED, PLAYED, REPEATED, ROLE_OF, ROLES, TERMS, Model
+from sync.follow.model import CONSIDERED, PLAYED, REPEATED, ROLE_OF, TERMS, Model
 from sync.follow.place import Place
 from sync.follow.prior import effects
 from sync.follow.recover import once
@@ -49,6 +50,7 @@ FREE, ALONG, BEHIND = 50, 25, 15.0
 LEAST, MOST = {"named": 1.0, "kind": 1.0}, {"misheard": 0.0}
 """Bounds: what speaks against a move counts no less than in a plain sum, and a mishearing cannot speak for one."""
 COLUMNS = [(term, role) for term in (*TERMS, *EFFECTS) for role in range(len(ROLES))]
+INDEX = {column: number for number, column in enumerate(COLUMNS)}
 
 Array = NDArray[np.float64]
 
@@ -89,6 +91,9 @@ def hypotheses(script: Script, transcript: Transcript, model: Model) -> Hypothes
     beam = [along.start]
     for group in groups(found):
         beam, _ = along.read(beam, group, AGAIN)
+    _, nodes = tree(script)
+    game = {_move(place) for mark, place in nodes.items() if mark.startswith("M")}
+    considered = {_move(place) for place in nodes.values()} - game
     rows, scores, errors = [], [], []
     freely = once(free, found, FIRST)
     for search, finals, most in ((free, ended(free, freely), FREE), (along, ended(along, beam), ALONG)):
@@ -96,19 +101,18 @@ def hypotheses(script: Script, transcript: Transcript, model: Model) -> Hypothes
             if state.score > finals[0].score - BEHIND:
                 rows.append(_counts(search, state))
                 scores.append(state.score - left_open(search, state))
-                errors.append(_error(search, state, script))
+                errors.append(_error(search, state, script.game, considered))
     return Hypotheses(np.array(rows), np.array(scores), np.array(errors))
 
 
 def _counts(search: Search, state: State) -> Array:
     """How much of each of COLUMNS is in a hypothesis's score, and the rest of it."""
     total = np.zeros(len(COLUMNS) + 1)
-    index = {column: number for number, column in enumerate(COLUMNS)}
     for step in steps_to(state):
         role = ROLE_OF[step.kind]
         counted = 0.0
         for term, amount in _amounts(search, step):
-            total[index[term, role]] += amount
+            total[INDEX[term, role]] += amount
             counted += search.model.terms[term][role] * amount
         total[-1] += step.score - counted
     total[-1] -= left_open(search, state)
@@ -133,17 +137,14 @@ def _amounts(search: Search, step: Step) -> Iterator[tuple[str, float]]:
         yield name, 1.0
 
 
-def _error(search: Search, state: State, script: Script) -> float:
+def _error(search: Search, state: State, game: Sequence[str], considered: Set[tuple[str, str]]) -> float:
     """How wrong a hypothesis is: whether a ply of the game is, how many are, and the moves only considered (by F1)."""
-    _, nodes = tree(script)
-    game = {_move(place) for mark, place in nodes.items() if mark.startswith("M")}
-    wanted = {_move(place) for place in nodes.values()} - game
     played = [_move(place) for place in state.tip.line()]
     named = {_move(search.places.by_id[number]) for number in state.tree if number} - set(played)
     sans = [san for _, san in played]
-    right = LCSseq.similarity(sans, script.game) / len(script.game)
-    f1 = 2 * len(named & wanted) / max(1, len(named) + len(wanted))
-    return 0.5 * (sans != script.game) + (1 - right) + 0.7 * (1 - f1)
+    right = LCSseq.similarity(sans, game) / len(game)
+    f1 = 2 * len(named & considered) / max(1, len(named) + len(considered))
+    return 0.5 * (sans != game) + (1 - right) + 0.7 * (1 - f1)
 
 
 def _move(place: Place) -> tuple[str, str]:

@@ -8,7 +8,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from sync.follow.model import ROLES, fitted
+from sync.follow.fixes import ROLES
+from sync.follow.model import fitted
 from tests.fitting.corpus import read_script, spoken
 from tests.fitting.fit import plain_terms
 from tests.fitting.terms import COLUMNS, Hypotheses, fitted_terms, hypotheses
