@@ -217,7 +217,8 @@ def contexts(talk: Talk, mentions: Sequence[Mention]) -> list[Context]:
     neighbours = Neighbours([mention for mention in readings if _divides(mention)])
     found = []
     for mention in mentions:
-        around = context(talk, mention, neighbours)
+        # What tells two like pieces apart behind a name says nothing of whether it names a move.
+        around = context(talk, replace(mention, last=mention.end_of_name), neighbours)
         if id(mention) not in first:  # other words, or the same ones read otherwise, say more
             around = replace(around, features=(*around.features, SECOND))
         found.append(around)
@@ -261,6 +262,10 @@ STEPS = 0.6
 """What "two squares" says more than the pawn alone."""
 PROMOTING, NEW_PIECE = 2.0, 0.5
 """What a promotion says, and the new piece: so much that "g8, promoting to a queen" is one move."""
+TOLD_APART = 1.0
+"""What "the one from a1" behind a name says more than the square: so much that "a1, black queen" is no promotion."""
+RUN_ON = 1.1
+"""What two squares behind a piece without a comma say less: so much that "bishop d3 a6" is rather two moves."""
 CASTLING = {"any": 2, "king": 4, "queen": 4}
 """What castling says: with its side so much that a comma before it does not matter."""
 
@@ -273,6 +278,9 @@ def _weight(mention: Mention) -> float:
     if mention.promotion is not None and mention.to is not None:
         said += PROMOTING + NEW_PIECE * any(part == "N" for part, _, _ in mention.parts)
     said += STEPS * (mention.steps > 0)
+    said += TOLD_APART * mention.told_apart_after
+    if mention.may_be_two and not mention.breaks:
+        said -= RUN_ON
     return said - mention.breaks - 0.8 * mention.cost - 0.1 * mention.gaps
 
 

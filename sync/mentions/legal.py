@@ -3,11 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cache
 
 import chess
 
 Reach = tuple[chess.Square, chess.PieceType, chess.Bitboard]
 """A piece's square, its type, and the squares it may go to. Of a pawn, where it takes and where it moves come apart."""
+
+
+@cache
+def ways(piece: chess.PieceType, square: chess.Square) -> chess.Bitboard:
+    """Where a piece of either side may go from a square on an empty board; a pawn also takes."""
+    board = chess.BaseBoard.empty()
+    board.set_piece_at(square, chess.Piece(piece, chess.WHITE))
+    attacked = board.attacks_mask(square)
+    if piece != chess.PAWN:
+        return attacked
+    board.set_piece_at(square, chess.Piece(piece, chess.BLACK))
+    return attacked | board.attacks_mask(square) | chess.BB_FILES[chess.square_file(square)]
 
 
 def reaches(board: chess.Board) -> list[Reach]:

@@ -8,6 +8,10 @@ Costs = tuple[float, ...]
 """Negative log-probabilities in nats, one for each square (64) or each piece type (index 0 is not used)."""
 
 
+TELLS_APART = frozenset("DFGORW")
+"""Parts that tell which of two like pieces moves."""
+
+
 @dataclass(frozen=True, slots=True)
 class Mention:
     """One reading of some words as the name of a move. What a slot does not say is None or False.
@@ -56,3 +60,24 @@ class Mention:
     def full(self) -> bool:
         """It says where the move goes, or that it castles."""
         return self.to is not None or bool(self.castle)
+
+    @property
+    def told_apart_after(self) -> bool:
+        """Behind the square stands what tells two like pieces apart ("rook d1, the one from a1")."""
+        said = [part for part, _, _ in self.parts]
+        return "S" in said[:-1] and said[-1] in TELLS_APART
+
+    @property
+    def end_of_name(self) -> int:
+        """The word after the name, without what tells two like pieces apart behind it."""
+        if not self.told_apart_after:
+            return self.last
+        return max(last for part, _, last in self.parts if part == "S")
+
+    @property
+    def may_be_two(self) -> bool:
+        """A piece and two squares with nothing between them: "knight b6 b5", or "rook e2 b5" for "rook e to b5"."""
+        if self.form != "piece-square":
+            return False
+        ends = {last: part for part, _, last in self.parts}
+        return any(part == "S" and ends.get(first) in ("D", "G") for part, first, _ in self.parts)

@@ -24,7 +24,8 @@ Each row: a name and its parts in spoken order.
     h  a word for bringing to safety    s  "away", "safe", "to safety", after a king
     z  "the corner"                     g  a word for going, before a side to castle on
     u  a word for doubling rooks        x  "gives up", "trades", "swaps" and the like
-    y  "for"
+    y  "for"                            e  the square it comes from, after "the" and the like
+    n  "one", a piece that was named before
     ~  two names as likely as one; twice: likelier
 """
 
@@ -43,6 +44,10 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("piece-square", "P R t S"),
     ("piece-square", "P _ o D _ S"),
     ("piece-square", "P D t S"),
+    ("piece-square", "e P _ S"),
+    ("piece-takes-square", "e P _ X _ S"),
+    ("piece-takes-piece", "e P _ X _ B"),
+    ("piece-back", "e P _ A"),
     ("piece-square", "P _ o D A _ S"),
     ("piece-square", "P A _ o D _ S"),
     ("piece-square", "O P _ S"),
@@ -155,6 +160,7 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("move-square", "V _ z"),
     ("move-square", "V _ S"),
     ("move-square", "c o S"),
+    ("move-square", "O n _ S"),
     ("back-square", "A _ S"),
     ("back-square", "V _ A _ S"),
     # promotion

@@ -11,7 +11,9 @@ import chess
 
 from sync.mentions import tables
 from sync.mentions.atoms import STRONG_BREAK, Atom, atoms, plain
-from sync.mentions.mention import Costs, Mention
+from sync.mentions.legal import ways
+from sync.mentions.match import cheap_squares
+from sync.mentions.mention import TELLS_APART, Costs, Mention
 from sync.mentions.openings import OPENINGS
 from sync.mentions.patterns import MAX_GAP, ROWS
 from sync.transcript.words import Transcript, Word
@@ -43,8 +45,6 @@ ONE = frozenset({"1", "one", "a", "single"})
 TWO = frozenset({"2", "two", "to", "too"})
 PROMOTING = ("_ N", "_ Q", "_ Q _ N")
 """What stands for Z in the rows."""
-TELLS_APART = frozenset("DFGORW")
-"""Parts that tell which of two like pieces moves."""
 SQUARES = frozenset({"square", "squares", "step", "steps"})
 PLURALS = frozenset(form for forms in tables.PIECES.values() for form in forms if form.endswith("s"))
 LAST_RANKS = tuple(chess.SquareSet(chess.BB_RANK_1 | chess.BB_RANK_8))
@@ -143,6 +143,8 @@ def _sensible(mention: Mention) -> bool:
     """Not two names run together across commas, and no promotion away from the last rank."""
     if any(part == "G" for part, _, _ in mention.parts):
         return mention.breaks <= 1
+    if mention.may_be_two and not _goes_there(mention):
+        return False
     if mention.breaks >= 2 or (mention.breaks and mention.form in ("square-square", "promotes") and mention.cost >= 1):
         return False
     if mention.breaks and (mention.form == "file-takes" or _comes_from_square(mention) or _takes_then_names(mention)):
@@ -152,6 +154,18 @@ def _sensible(mention: Mention) -> bool:
     if mention.promotion and mention.to:
         return min(mention.to[square] for square in LAST_RANKS) < 1.0
     return True
+
+
+def _goes_there(mention: Mention) -> bool:
+    """On an empty board the piece could go from the one square to the other."""
+    assert mention.piece and mention.origin and mention.to
+    begins, ends = cheap_squares(mention.origin, 1.0), cheap_squares(mention.to, 1.0)
+    return any(
+        ways(piece, square) & ends
+        for piece in chess.PIECE_TYPES
+        if mention.piece[piece] < 1.0
+        for square in chess.scan_forward(begins)
+    )
 
 
 def _is_file_apart(mention: Mention) -> bool:
@@ -165,8 +179,15 @@ def _says_too_little(match: _Match, form: str) -> bool:
 
 
 def _comes_from_square(mention: Mention) -> bool:
-    """A capture whose words say the square it comes from: "knight c3 takes d5" may be two moves."""
+    """The words say the square it comes from and may say two moves: "knight c3 takes d5", "the d5 knight c3"."""
+    if mention.form == "piece-square":
+        return mention.parts[0][0] == "D"
     return mention.takes and any(part == "D" for part, _, _ in mention.parts)
+
+
+def _has_and(mention: Mention) -> bool:
+    """Two moves may be named: "bishop takes and f4"."""
+    return " and " in f" {mention.heard.lower()} "
 
 
 def _takes_then_names(mention: Mention) -> bool:
@@ -191,9 +212,9 @@ STRANGE_VERB = 0.4
 LEADING = frozenset("to on onto into back up down over across in out".split())
 
 FIRST_MEANINGS = {
-    "P": ("P", "P2", "PS"), "S": ("S", "S2", "S3", "F"), "D": ("S",), "F": ("F",), "f": ("F",), "X": ("X",),
-    "C": ("C",), "K": ("short", "long", "P"), "E": ("E", "E2"), "W": ("P",), "V": ("V",), "O": ("O",), "A": ("A",),
-    "Q": ("Q",), "p": ("P",), "c": ("check",), "h": ("hides",), "g": ("V",), "u": ("V",),
+    "P": ("P", "P2", "PS"), "S": ("S", "S2", "S3", "F"), "D": ("S",), "e": ("S",), "F": ("F",), "f": ("F",),
+    "X": ("X",), "C": ("C",), "K": ("short", "long", "P"), "E": ("E", "E2"), "W": ("P",), "V": ("V",), "O": ("O",),
+    "A": ("A",), "Q": ("Q",), "p": ("P",), "c": ("check",), "h": ("hides",), "g": ("V",), "u": ("V",),
     "x": ("X", "gives"),
 }  # fmt: skip
 
@@ -294,6 +315,9 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
             for value, cost in _spelled(found, at):
                 if cost < MOST_ORIGIN_MISHEARD:
                     yield match.step(at + 2, cost, ("D", value))
+        case "e":
+            if at and found[at - 1].text in DEFINITE and not found[at - 1].pause:
+                yield from (match.step(at + 1, cost, ("D", value)) for value, cost in meanings.get("S", ()))
         case "X":
             for value, cost in meanings.get("X", ()):
                 yield match.step(at + 1, cost, ("X", value))
@@ -357,6 +381,9 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
             yield from _giving(found, match)
         case "y":
             if atom.text == "for":
+                yield match.step(at + 1, 0.0)
+        case "n":
+            if atom.text == "one":
                 yield match.step(at + 1, 0.0)
         case "l":
             if atom.text in FILE_WORD:
@@ -487,11 +514,16 @@ def _told_apart(found: list[Atom], match: _Match, piece: int) -> Iterator[_Match
         yield from _part(found, replace(match, at=at + 2), "D")
     if found[at].text == "from" and at + 1 < len(found):
         yield from _part(found, replace(match, at=at + 1), "D")
-    if at + 1 >= len(found) or (at + 2 < len(found) and not found[at + 1].pause):
+    if at + 1 >= len(found) or (at + 2 < len(found) and not found[at + 1].pause and not _aside(found, at + 2)):
         return
     if any(value == piece and not cost for value, cost in found[at + 1].meanings.get("P", ())):
         for clear in _part(found, match, "f"):
             yield replace(clear, at=at + 2)
+
+
+def _aside(found: list[Atom], at: int) -> bool:
+    """ "The a rook, of course": nothing that belongs to another name follows."""
+    return " ".join(atom.text for atom in found[at : at + 2]).startswith(tables.ASIDES)
 
 
 def _square(found: list[Atom], match: _Match) -> Iterator[_Match]:
@@ -742,11 +774,19 @@ def square_costs(options: tuple[tuple[str, float], ...], before: str = "") -> Co
 
 def _without_contained(mentions: list[Mention]) -> Iterator[Mention]:
     """Drops readings of a part of the words of a tight and cheap longer one: "f3" inside "knight to f3"."""
+    begun = {mention.first for mention in mentions}
+    ended = {mention.last for mention in mentions if mention.heard[-1].isalnum()}
+
+    def may_be_two(mention: Mention) -> bool:
+        """Names may follow each other without a comma: "queen takes b4" is two then."""
+        runs_on = mention.first in ended and mention.last in ended and mention.last in begun
+        return mention.may_be_two or _has_and(mention) or (mention.takes and runs_on)
+
     tight = [
         mention
         for mention in mentions
         if mention.full and not mention.breaks and mention.cost < 1.0
-        if not (_comes_from_square(mention) or _told_apart_after(mention))
+        if not (_comes_from_square(mention) or mention.told_apart_after or may_be_two(mention))
     ]
     covers: dict[int, list[Mention]] = {}
     for mention in tight:
@@ -758,12 +798,6 @@ def _without_contained(mentions: list[Mention]) -> Iterator[Mention]:
         holders = covers.get(mention.first, ())
         if not any(_inside(mention, holder) for holder in holders):
             yield mention
-
-
-def _told_apart_after(mention: Mention) -> bool:
-    """Behind the square stands the piece that it was, or that of another name."""
-    said = [part for part, _, _ in mention.parts]
-    return "S" in said[:-1] and said[-1] in TELLS_APART
 
 
 def _inside(mention: Mention, holder: Mention) -> bool:

@@ -148,9 +148,9 @@ FILES: dict[int, dict[str, float]] = {
     2: {"c": 0, "see": 0.7, "sea": 0.5, "cee": 0.3, "c's": 0.5, "cesar": 0, "caesar": 0.3, "si": 1},
     3: {"d": 0, "dee": 0.3, "d's": 0.5, "david": 0, "the": 3.5, "t": 1.5},
     4: {"e": 0, "he": 1.5, "ee": 0.3, "e's": 0.5, "eva": 0, "be": 1.8, "p": 1.5, "y": 3, "we": 3.5},
-    5: {"f": 0, "ef": 0.3, "eff": 0.3, "if": 2, "f's": 0.5, "felix": 0, "of": 4, "half": 3, "s": 3},
+    5: {"f": 0, "ef": 0.3, "eff": 0.3, "if": 2, "f's": 0.5, "felix": 0, "of": 4, "half": 3, "s": 3, "df": 0.3},
     6: {"g": 0, "gee": 0.3, "ji": 0.5, "g's": 0.5, "gustav": 0, "jee": 0.3, "she": 3, "j": 1.5},
-    7: {"h": 0, "each": 1, "age": 1, "aitch": 0.3, "h's": 0.5, "hector": 0, "etch": 1, "ach": 1},
+    7: {"h": 0, "each": 1, "age": 1, "aitch": 0.3, "h's": 0.5, "hector": 0, "etch": 1, "ach": 1, "dh": 0.3},
 }
 """File letters; the names stand in FIDE Laws, Appendix D 2.2."""
 
@@ -401,6 +401,7 @@ BACK = frozenset(
 )
 HERE = frozenset({"here", "there", "over", "up", "down", "away", "in", "out", "across", "forward", "aside", "goes"})
 OTHER = frozenset({"other"})
+ASIDES = ("of course", "obviously", "naturally")
 
 FILLERS = frozenset(
     """the a an his her my your our their its this that with now then just simply again straight all way right away

@@ -48,6 +48,17 @@ def test_which_of_two_rooks_it_was_is_told_by_where_the_other_one_still_is(rook:
     assert ({"Rfd1", "Rad1"} - {first}) <= {other.san for other in game.plies[0].runners_up}
 
 
+@pytest.mark.parametrize(("rook", "san"), [("a1", "Rad1"), ("f1", "Rfd1")])
+@pytest.mark.parametrize("text", ["White's rook comes to d1, the one from {}. ", "White brings the {} rook to d1. "])
+def test_the_square_a_piece_comes_from_may_stand_before_or_behind_its_name(text: str, rook: str, san: str) -> None:
+    assert line(followed(text.format(rook) + "Black answers pawn to h6.", TWO_ROOKS)) == f"{san} h6"
+
+
+def test_names_that_no_comma_divides_are_told_apart_by_what_is_legal() -> None:
+    text = "knight f3 knight c6 bishop b5 a6 bishop takes c6 d takes d3 bishop d6 knight b d2 b5"
+    assert line(followed(f"e4 e5 {text}")) == "e4 e5 Nf3 Nc6 Bb5 a6 Bxc6 dxc6 d3 Bd6 Nbd2 b5"
+
+
 @pytest.mark.parametrize(
     ("told", "names"),
     [
@@ -183,6 +194,8 @@ def test_the_best_with_each_game_may_leave_a_place_that_many_talk_about() -> Non
         ("castles, knight f3", ["castles,", "knight f3"]),
         ("g8, promoting to a queen", ["g8, promoting to a queen"]),  # one move, in spite of the comma
         ("the e pawn goes one step", ["e pawn goes one step"]),
+        ("bishop d3 a6 and", ["bishop d3", "a6"]),  # rather two moves, where no comma is heard
+        ("rook d8, the one from a8, white's queen takes", ["rook d8, the one from a8,", "queen takes"]),
     ],
 )
 def test_the_main_reading_is_the_one_that_says_most(text: str, main: list[str]) -> None:

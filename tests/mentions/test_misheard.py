@@ -57,6 +57,8 @@ MATING = "6k1/5ppp/8/8/8/8/8/R5K1 w - - 0 1"
         ("pawn v6", CENTRE, "b6"),
         ("vee six", CENTRE, "b6"),
         ("rook t8", BLACK_ROOKS.replace("r4r1k", "r6k"), "Rd8"),
+        ("pushes dh pawn", START, "h3"),
+        ("df knight back", "4k3/8/8/8/8/2N2N2/8/4K3 w - - 0 1", "Ng1"),
         ("kinge6", KINGS, "Ke6"),
         ("en passion", PASSING, "exd6"),
         ("the n passion", PASSING, "exd6"),

@@ -56,6 +56,10 @@ def forms(text: str) -> list[tuple[str, str]]:
         ("the h pawn marches", [("push", "h pawn marches")]),
         ("rook d8, the one from a8,", [("piece-square", "rook d8, the one from a8,"), ("piece-square", "rook d8,")]),
         ("rook d8, the a rook, and", [("piece-square", "rook d8, the a rook,"), ("piece-square", "rook d8,")]),
+        ("the c8 rook to c7", [("piece-square", "c8 rook to c7")]),
+        ("and the f2 knight takes on e4", [("piece-takes-square", "f2 knight takes on e4")]),
+        ("the b4 bishop takes the knight", [("piece-takes-piece", "b4 bishop takes the knight")]),
+        ("his e7 bishop drops back", [("piece-back", "e7 bishop drops back")]),
         ("moves the rook a, d8 and", [("piece-square", "rook a, d8")]),
         ("pawn to g8. Promoting to a queen", [("promotes", "pawn to g8. Promoting to a queen")]),
         ("doubles rooks on the c file", [("doubles", "doubles rooks on the c file")]),
@@ -71,6 +75,13 @@ def forms(text: str) -> list[tuple[str, str]]:
         ("gives a rook for her knight on c3", [("piece-takes-square", "gives a rook for her knight on c3")]),
         ("swapped his knight for her bishop", [("piece-takes-piece", "swapped his knight for her bishop")]),
         ("two minutes after her. Rook b1", [("piece-square", "Rook b1")]),
+        ("rook b8, the a rook of course", [("piece-square", "rook b8, the a rook")]),
+        ("went with the other one to b7", [("move-square", "other one to b7")]),
+        # without commas
+        ("rook a1 c1", [("piece-square", "rook a1 c1"), ("piece-square", "rook a1")]),
+        ("rook e2 b5", [("piece-square", "rook e2 b5"), ("piece-square", "rook e2")]),
+        ("bishop takes and f4", [("piece-takes-square", "bishop takes and f4"), ("piece-takes", "bishop takes")]),
+        ("bishop e7 queen takes b4 takes", [("piece-takes-square", "queen takes b4"), ("piece-takes", "queen takes")]),
     ],
 )  # fmt: skip
 def test_readings_that_are_kept(talk: str, kept: list[tuple[str, str]]) -> None:
@@ -99,6 +110,19 @@ def test_readings_that_are_kept(talk: str, kept: list[tuple[str, str]]) -> None:
 )
 def test_readings_that_are_none(talk: str, form: str) -> None:
     assert form not in [found for found, _ in forms(talk)]
+
+
+@pytest.mark.parametrize("talk", ["pawn d5 knight c3", "the pawn to d5, knight c3", "a d5 knight goes to c3"])
+def test_a_square_before_a_piece_is_where_it_comes_from_only_behind_a_definite_article(talk: str) -> None:
+    assert not any(mention.origin and mention.parts[0][0] == "D" for mention in mentions(talk))
+
+
+@pytest.mark.parametrize(
+    ("talk", "goes"),
+    [("bishop d3 a6", True), ("bishop d3 a5", False), ("knight c3 c6", False), ("pawn e4 d5", True), ("pawn e4 g4", False)],
+)
+def test_two_squares_behind_a_piece_are_one_move_only_where_it_can_go_so(talk: str, goes: bool) -> None:
+    assert (talk in [mention.heard for mention in mentions(talk)]) is goes
 
 
 def test_what_stands_within_a_tight_name_is_no_name_of_its_own() -> None:
