@@ -119,7 +119,13 @@ def test_a_square_before_a_piece_is_where_it_comes_from_only_behind_a_definite_a
 
 @pytest.mark.parametrize(
     ("talk", "goes"),
-    [("bishop d3 a6", True), ("bishop d3 a5", False), ("knight c3 c6", False), ("pawn e4 d5", True), ("pawn e4 g4", False)],
+    [
+        ("bishop d3 a6", True),
+        ("bishop d3 a5", False),
+        ("knight c3 c6", False),
+        ("pawn e4 d5", True),
+        ("pawn e4 g4", False),
+    ],
 )
 def test_two_squares_behind_a_piece_are_one_move_only_where_it_can_go_so(talk: str, goes: bool) -> None:
     assert (talk in [mention.heard for mention in mentions(talk)]) is goes
