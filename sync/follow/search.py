@@ -736,19 +736,14 @@ class Search:
         return self._prior(base, move) - total + USUAL_MOVE
 
     def _bridged(self, spot: Spot, kind: int, base: Place, score: float) -> Iterator[Option]:
-        """Steps through a move that nobody names."""
+        """Steps through a move that nobody names, or two where there is no such move."""
         if self._plain(self._priced(base, spot)):
             return
-        turn = self._turn(spot, base)
-        ways = self._bridges_from(base, spot)
-        role = ROLE_OF[kind]
+        ways, loss = self._bridges_from(base, spot), self.scales["silent"]
+        if not ways and kind == GAME and spot.gain > 0.0:
+            ways, loss = self._pairs_from(base, spot), loss + self.scales["silent-more"]
+        turn, role = self._turn(spot, base), ROLE_OF[kind]
         for silent, move, cost in ways:
-            sense = self._sense(role, self._through(base, silent)[-1], move, 0.0)
-            yield kind, base, move, silent, score + (turn - self.scales["silent"] - cost) + sense
-        if ways or kind != GAME or spot.gain <= 0.0:
-            return
-        loss = self.scales["silent"] + self.scales["silent-more"]
-        for silent, move, cost in self._pairs_from(base, spot):
             sense = self._sense(role, self._through(base, silent)[-1], move, 0.0)
             yield kind, base, move, silent, score + (turn - loss - cost) + sense
 

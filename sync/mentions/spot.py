@@ -777,7 +777,7 @@ def _without_contained(mentions: list[Mention]) -> Iterator[Mention]:
     begun = {mention.first for mention in mentions}
     ended = {mention.last for mention in mentions if mention.heard[-1].isalnum()}
 
-    def may_be_two(mention: Mention) -> bool:
+    def perhaps_runs_on(mention: Mention) -> bool:
         """Names may follow each other without a comma: "queen takes b4" is two then."""
         runs_on = mention.first in ended and mention.last in ended and mention.last in begun
         return mention.may_be_two or _has_and(mention) or (mention.takes and runs_on)
@@ -786,7 +786,7 @@ def _without_contained(mentions: list[Mention]) -> Iterator[Mention]:
         mention
         for mention in mentions
         if mention.full and not mention.breaks and mention.cost < 1.0
-        if not (_comes_from_square(mention) or mention.told_apart_after or may_be_two(mention))
+        if not (_comes_from_square(mention) or mention.told_apart_after or perhaps_runs_on(mention))
     ]
     covers: dict[int, list[Mention]] = {}
     for mention in tight:
