@@ -27,8 +27,8 @@ SURE = 0.8
 MEMORY = 1 << 30
 """Bytes that one process may need."""
 
-Heard = tuple[int, float, float]
-"""A file's number, the seconds heard, and the seconds in all."""
+Reached = tuple[int, str, float, float]
+"""A file's number, the stage that it is in, the seconds of it that are done, and the seconds in all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,8 +101,8 @@ def work(jobs: list[Job], bars: Bars) -> Iterator[End]:
             bars.remove(number)
         return
     context = multiprocessing.get_context("spawn")
-    with _told(context.Queue(), bars) as heard:
-        pool = ProcessPoolExecutor(count, context, _begin, (heard, processors // count))
+    with _told(context.Queue(), bars) as reached:
+        pool = ProcessPoolExecutor(count, context, _begin, (reached, processors // count))
         with pool, _stopped_with_us():
             futures = [pool.submit(_attempt_here, number, job) for number, job in enumerate(jobs)]
             for number, (job, future) in enumerate(zip(jobs, futures, strict=True)):
@@ -117,42 +117,42 @@ PATIENCE = 1.0
 """Seconds to wait for what was told last: a process that is killed may leave the queue locked."""
 ENDED = "the process that did it was ended by the system (out of memory?); give the command again with fewer files"
 
-_heard: Queue[Heard | None]
+_reached: Queue[Reached | None]
 """Where a process of the crew tells how far it is."""
 
 
-def _begin(heard: Queue[Heard | None], share: int) -> None:
+def _begin(reached: Queue[Reached | None], share: int) -> None:
     """The first thing that a process of the crew does. share: processors for it."""
-    global _heard
-    _heard = heard
+    global _reached
+    _reached = reached
     os.environ["OMP_NUM_THREADS"] = str(share)
     # On Ctrl-C it is the first process that tells what is kept.
     signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 
 def _attempt_here(number: int, job: Job) -> End:
-    return attempt(job, Watch(lambda heard, length: _heard.put((number, heard, length))))
+    return attempt(job, Watch(lambda stage, done, length: _reached.put((number, stage, done, length))))
 
 
 @contextmanager
-def _told(heard: Queue[Heard | None], bars: Bars) -> Iterator[Queue[Heard | None]]:
+def _told(reached: Queue[Reached | None], bars: Bars) -> Iterator[Queue[Reached | None]]:
     """Shows what the crew tells."""
 
     def show() -> None:
-        for number, seconds, length in iter(heard.get, None):
-            bars.watch(number).update(seconds, length)
+        for number, stage, done, length in iter(reached.get, None):
+            bars.watch(number).update(stage, done, length)
 
     thread = threading.Thread(target=show, daemon=True)
     thread.start()
     try:
-        yield heard
+        yield reached
     finally:
-        heard.put(None)
+        reached.put(None)
         thread.join(PATIENCE)
         if thread.is_alive():
-            heard.cancel_join_thread()
-        heard.close()
-        heard.join_thread()
+            reached.cancel_join_thread()
+        reached.close()
+        reached.join_thread()
 
 
 @contextmanager

@@ -5,12 +5,13 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 
 import chess
 import chess.pgn
 
-from cli.progress import Watch, clock
+from cli.progress import FOLLOWING, HEARING, Watch, clock
 from cli.targets import check_lesson
 from sync.atomic import alone_in
 from sync.errors import InputError
@@ -104,7 +105,7 @@ def run(job: Job, watch: Watch, warn: Warn) -> Done:
     else:
         transcript = read_transcript(job.transcript)
     page = Page(recording.path if recording else None, job.link, job.single_page)
-    lesson, transcript = follow_talk(transcript, recording, known, name)
+    lesson, transcript = follow_talk(transcript, recording, known, name, watch)
     with alone_in(job.out):
         paths = write_project(lesson, transcript, known.settings, job.out, name)
         lesson, transcript = load(paths[0])  # with the edits of a lesson that was there before
@@ -121,7 +122,7 @@ def hear_watched(recording: Recording, model: str, known: Known, watch: Watch, w
     words: list[Word] = []
     due, end = FIRST_SHOWN, 0.0
     begun = time.monotonic()
-    for part in hear_parts(recording, model, watch.update, warn=warn):
+    for part in hear_parts(recording, model, partial(watch.update, HEARING), warn=warn):
         words += part.words
         end = part.end
         if watch.tell and due <= end <= recording.duration / 2 and time.monotonic() - begun > PATIENCE:
@@ -145,13 +146,17 @@ def moves_so_far(transcript: Transcript, known: Known) -> str:
 
 
 def follow_talk(
-    transcript: Transcript, recording: Recording | None, known: Known, name: str
+    transcript: Transcript, recording: Recording | None, known: Known, name: str, watch: Watch
 ) -> tuple[Lesson, Transcript]:
     """Follows a talk through its game."""
     media = None
     if recording:
         media = Media(recording.name, recording.sha256, recording.duration)
         transcript = replace(transcript, duration=max(transcript.duration, recording.duration))
+
+    def reached(word: int) -> None:
+        watch.update(FOLLOWING, transcript.words[word].start, transcript.duration)
+
     title = title_of(name) if known.title is None else known.title
     lesson = make_lesson(
         transcript,
@@ -160,7 +165,7 @@ def follow_talk(
         game=known.game,
         start_fen=known.start_fen,
         speaker=known.speaker,
-        follow_task=followed,
+        follow_task=partial(followed, reached=reached),
     )
     return lesson, transcript
 

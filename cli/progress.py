@@ -1,4 +1,4 @@
-"""How far the hearing of recordings has come, and which moves were named so far, on standard error."""
+"""How far hearing and following have come, and which moves were named so far, on standard error."""
 
 from __future__ import annotations
 
@@ -11,17 +11,21 @@ if TYPE_CHECKING:
     from rich.progress import Progress, TaskID
 
 
+HEARING, FOLLOWING = "hearing", "following"
+"""The stages that take long."""
+
+
 @dataclass(frozen=True, slots=True)
 class Watch:
-    """update: to be called with the seconds heard and the seconds in all. tell: shows a line above the bar; None where
-    nobody watches."""
+    """update: to be called with the stage, the seconds of the talk that are done and those in all. tell: shows a line
+    above the bar; None where nobody watches."""
 
-    update: Callable[[float, float], None]
+    update: Callable[[str, float, float], None]
     tell: Callable[[str], None] | None = None
 
 
 class Bars:
-    """A bar for each recording that is being heard, in its seconds and with the time that is left."""
+    """A bar for each talk that is being heard or followed, in its seconds and with the time that is left."""
 
     def __init__(self, bar: Progress, names: Sequence[str]) -> None:
         self._bar = bar
@@ -29,14 +33,19 @@ class Bars:
         self._tasks: dict[int, TaskID] = {}
 
     def watch(self, number: int) -> Watch:
-        """For the recording of that number, whose bar is shown from now on."""
+        """For the talk of that number, whose bar is shown from now on."""
+        name = self._names[number]
         if number not in self._tasks:
-            name = f"hearing {self._names[number]}"
-            self._tasks[number] = self._bar.add_task(name, total=None, heard=clock(0), length="?")
+            self._tasks[number] = self._bar.add_task(name, total=None, done=clock(0), length="?")
         task, console = self._tasks[number], self._bar.console
+        last = ("", 0.0)
 
-        def update(heard: float, length: float) -> None:
-            self._bar.update(task, completed=heard, total=length, heard=clock(heard), length=clock(length))
+        def update(stage: str, done: float, length: float) -> None:
+            nonlocal last
+            if stage != last[0] or done < last[1]:  # the time left is reckoned anew
+                self._bar.reset(task, description=f"{stage} {name}")
+            last = (stage, done)
+            self._bar.update(task, completed=done, total=length, done=clock(done), length=clock(length))
 
         def tell(line: str) -> None:
             console.print(line, highlight=False, markup=False)
@@ -60,7 +69,7 @@ class Bars:
 
 
 @contextmanager
-def heard_bars(names: Sequence[str]) -> Iterator[Bars]:
+def stage_bars(names: Sequence[str]) -> Iterator[Bars]:
     """Bars that show only on a terminal."""
     from rich.console import Console
     from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
@@ -68,7 +77,7 @@ def heard_bars(names: Sequence[str]) -> Iterator[Bars]:
     columns = (
         TextColumn("{task.description}"),
         BarColumn(),
-        TextColumn("{task.fields[heard]} of {task.fields[length]}"),
+        TextColumn("{task.fields[done]} of {task.fields[length]}"),
         TimeRemainingColumn(),
         TextColumn("left"),
     )

@@ -33,8 +33,10 @@ def hear(
       plycue hear lesson.webm
       plycue hear lesson.webm --model base --out base.transcript.json
     """
+    from functools import partial
+
     from cli.job import lesson_name
-    from cli.progress import heard_bars
+    from cli.progress import HEARING, stage_bars
     from cli.targets import check_file, check_folder
     from sync.mentions.second_hearing import hear_again
     from sync.publish import TRANSCRIPT_SUFFIX
@@ -46,8 +48,8 @@ def hear(
     target = out or file.with_name(f"{lesson_name(file)}{TRANSCRIPT_SUFFIX}")
     check_file(target, file)
     check_folder(target.parent)
-    with heard_bars([file.name]) as bars:
-        update = bars.watch(0).update
+    with stage_bars([file.name]) as bars:
+        update = partial(bars.watch(0).update, HEARING)
         heard = hear_recording(recording, model, update, warn=lambda warning: complain(f"warning: {warning}"))
     transcript = hear_again(heard, recording, model)
     write_transcript(transcript, target)
@@ -94,6 +96,7 @@ def follow(
       plycue follow captions.vtt --game game.pgn --out lesson
     """
     from cli.job import Given, follow_talk, know, lesson_name
+    from cli.progress import stage_bars
     from cli.targets import check_transcript
     from sync.atomic import alone_in
     from sync.files.page.write import check_name
@@ -107,7 +110,8 @@ def follow(
     folder, name = out or transcript.parent, lesson_name(transcript)
     check_name(name)
     check_transcript(folder / f"{name}{TRANSCRIPT_SUFFIX}", transcript)
-    lesson, followed = follow_talk(read, heard_from, known, name)
+    with stage_bars([transcript.name]) as bars:
+        lesson, followed = follow_talk(read, heard_from, known, name, bars.watch(0))
     with alone_in(folder):
         paths = write_project(lesson, followed, known.settings, folder, name)
     for path in paths:

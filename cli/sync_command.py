@@ -75,7 +75,7 @@ def sync(
     """
     from cli.crew import work
     from cli.job import Given, Job
-    from cli.progress import heard_bars
+    from cli.progress import stage_bars
 
     of_one = {"--game": game, "--start": start, "--transcript": transcript, "--title": title, "--link": link}
     if len(files) > 1 and (told := [name for name, value in of_one.items() if value is not None]):
@@ -86,7 +86,7 @@ def sync(
         for file, place in zip(files, folders(files, out), strict=True)
     ]
     ends = []
-    with heard_bars([job.file.name for job in jobs]) as bars:
+    with stage_bars([job.file.name for job in jobs]) as bars:
         for job, end in zip(jobs, work(jobs, bars), strict=True):
             with bars.aside():
                 tell(job, end, quiet=as_json)

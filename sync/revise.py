@@ -24,6 +24,7 @@ from sync.atomic import alone_in, write_bytes
 from sync.errors import InputError
 from sync.files.game_input import parse_games
 from sync.follow import Fix, follow
+from sync.follow.recover import Reached, unwatched
 from sync.lesson import Game, Lesson, find_chapters, find_quizzes
 from sync.lesson.decode import FormatError, decode
 from sync.lesson.edits import (
@@ -233,18 +234,18 @@ def _boards(game: Game) -> dict[int | None, chess.Board]:
     return {None: chess.Board(game.start_fen), **{ply.id: board for ply, board in game.boards()}}
 
 
-def follow_anew(task: Task) -> tuple[Game, ...]:
+def follow_anew(task: Task, reached: Reached = unwatched) -> tuple[Game, ...]:
     """Follows the talk. Takes a second for each minute of it or so."""
     moves = None if task.moves is None else [chess.Move.from_uci(uci) for uci in task.moves]
     mentions = spot_as(task.transcript, Speaker("", task.forms))
-    return follow(task.transcript, mentions, start_fen=task.start_fen, moves=moves, fixes=task.fixes)
+    return follow(task.transcript, mentions, start_fen=task.start_fen, moves=moves, fixes=task.fixes, reached=reached)
 
 
-def followed(task: Task) -> tuple[Game, ...]:
+def followed(task: Task, reached: Reached = unwatched) -> tuple[Game, ...]:
     """As follow_anew, but what was followed before is read from the cache."""
     kept = kept_games(task)
     if kept is None:
-        kept = follow_anew(task)
+        kept = follow_anew(task, reached)
         keep_games(task, kept)
     return kept
 

@@ -15,6 +15,7 @@ from sync.follow.games import Stretch, stretches
 from sync.follow.model import REPEAT, fitted
 from sync.follow.place import Place
 from sync.follow.posterior import Belief, beliefs, certainties
+from sync.follow.recover import Reached, unwatched
 from sync.follow.search import Search, Spot, State, Step, spots
 from sync.follow.tree import Game, Moment, Ply, RunnerUp
 from sync.mentions.mention import Mention
@@ -29,14 +30,15 @@ def follow(
     start_fen: str = chess.STARTING_FEN,
     moves: Sequence[chess.Move] | None = None,
     fixes: Sequence[Fix] = (),
+    reached: Reached = unwatched,
 ) -> tuple[Game, ...]:
     """The games of a talk with their side lines.
 
     start_fen: the position that each game starts from. moves: the game's moves where they are known; then the search
-    only places them in time, and there is one game. fixes: what an editor has decided.
+    only places them in time, and there is one game. fixes: what an editor has decided. reached: is told how far it is.
     """
     found = spots(transcript, mentions, fitted(), fixes)
-    parts = stretches(transcript.words, found, lambda: Search(chess.Board(start_fen), fitted(), moves))
+    parts = stretches(transcript.words, found, lambda: Search(chess.Board(start_fen), fitted(), moves), reached)
     return tuple(map(partial(_followed, transcript, start_fen), parts))
 
 

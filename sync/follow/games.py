@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 
-from sync.follow.recover import run
+from sync.follow.recover import Reached, run
 from sync.follow.search import AGAIN, Search, Spot, State, clear, groups
 from sync.mentions.atoms import plain
 from sync.transcript.words import Word
@@ -48,13 +48,15 @@ class Stretch:
     finals: Sequence[State]
 
 
-def stretches(words: Sequence[Word], found: Sequence[Spot], search: Callable[[], Search]) -> Iterator[Stretch]:
+def stretches(
+    words: Sequence[Word], found: Sequence[Spot], search: Callable[[], Search], reached: Reached
+) -> Iterator[Stretch]:
     """The talk game by game, one at a time: what a search holds is much. search makes one from the start position."""
     announced = announcements(words)
     first, end = 0, len(words)
     while True:
         rest = [spot for spot in found if spot.mention.first >= first]
-        part = _stretch(first, end, rest, announced, search)
+        part = _stretch(first, end, rest, announced, search, reached)
         first = part.end_word
         yield part
         if first >= end:
@@ -63,7 +65,12 @@ def stretches(words: Sequence[Word], found: Sequence[Spot], search: Callable[[],
 
 
 def _stretch(
-    first: int, end: int, found: Sequence[Spot], announced: Sequence[int], search: Callable[[], Search]
+    first: int,
+    end: int,
+    found: Sequence[Spot],
+    announced: Sequence[int],
+    search: Callable[[], Search],
+    reached: Reached,
 ) -> Stretch:
     """The game whose talk begins with a word: up to the first announcement that is one, else to the end."""
     here = search()
@@ -77,11 +84,11 @@ def _stretch(
         anew = _gain(fresh, [fresh.start], ahead)
         if anew <= WELL * count:
             continue
-        finals = run(here, before)
+        finals = run(here, before, reached)
         if anew > _gain(here, finals, ahead) + MORE * count:
             return Stretch(first, word, here, before, ended(here, finals))
         here = search()
-    return Stretch(first, end, here, found, ended(here, run(here, found)))
+    return Stretch(first, end, here, found, ended(here, run(here, found, reached)))
 
 
 def ended(search: Search, beam: Sequence[State]) -> list[State]:

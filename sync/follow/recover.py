@@ -8,7 +8,7 @@ best hypothesis becomes when one of its moves is changed for another that the sa
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import islice
 
 import chess
@@ -53,21 +53,29 @@ FORGETTING = 100
 CHANGES = 3
 """Changes that are followed up, those of the latest plies."""
 
+Reached = Callable[[int], None]
+"""Is told the word that is read; from an earlier one on again where the talk is read once more."""
 
-def run(search: Search, found: Sequence[Spot]) -> list[State]:
+
+def unwatched(word: int) -> None:
+    """Nobody asks how far it is."""
+
+
+def run(search: Search, found: Sequence[Spot], reached: Reached = unwatched) -> list[State]:
     """The last beam, best first. A talk that is followed badly is read once more with a wide beam."""
-    beam = once(search, found, FIRST)
+    beam = once(search, found, FIRST, reached)
     if search.given is not None or len(groups(found)) > LONGEST or beam[0].score >= WELL * len(clear(found)):
         return beam
-    return merged(beam, once(search, found, WIDE), WIDE)
+    return merged(beam, once(search, found, WIDE, reached), WIDE)
 
 
-def once(search: Search, found: Sequence[Spot], width: Width) -> list[State]:
+def once(search: Search, found: Sequence[Spot], width: Width, reached: Reached = unwatched) -> list[State]:
     """The last beam of a reading that goes back where it is stuck."""
     parts = groups(found)
     trail = Trail(parts, clear(found), search.start)
     beam = [search.start]
     for index, group in enumerate(parts):
+        reached(group.first)
         beam, left = search.read(beam, group, width)
         trail.note(index, beam, left)
         if index % FORGETTING == FORGETTING - 1:

@@ -17,7 +17,7 @@ from cli import crew
 from cli.crew import processes, work
 from cli.exits import INTERNAL, RESUME
 from cli.job import Given, Job
-from cli.progress import heard_bars
+from cli.progress import stage_bars
 from sync.transcript import recogniser
 from tests.cli.conftest import PROJECT, plycue
 
@@ -75,7 +75,7 @@ def test_a_bad_file_is_told_in_its_place_and_passed_over(talks: list[Path], tmp_
 def test_a_process_that_is_killed_is_told(talks: list[Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(crew, "_attempt_here", killed)
     jobs = [Job(file, tmp_path / file.stem, "tiny.en", None, Given(), None, False) for file in talks]
-    with heard_bars([file.name for file in talks]) as bars:
+    with stage_bars([file.name for file in talks]) as bars:
         ends = list(work(jobs, bars))
     assert [end.code for end in ends] == [INTERNAL] * 3
     assert [end.complaints for end in ends] == [(f"{file}: {crew.ENDED}",) for file in talks]

@@ -264,6 +264,16 @@ def test_a_given_game_is_read_once(monkeypatch: pytest.MonkeyPatch) -> None:
     assert widths == [FIRST] * len(parts)
 
 
+def test_who_watches_is_told_each_group_again_where_the_talk_is_read_once_more(monkeypatch: pytest.MonkeyPatch) -> None:
+    begins = [group.first for group in rooks()[2]]
+    for well, times in ((-math.inf, 1), (math.inf, 2)):
+        monkeypatch.setattr("sync.follow.recover.WELL", well)
+        search, found, _ = rooks()
+        told: list[int] = []
+        run(search, found, told.append)
+        assert told == begins * times
+
+
 def test_what_was_dropped_long_ago_is_forgotten(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("sync.follow.recover.REMEMBERED", 3)
     _, found = found_in("s1")
