@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import chess
@@ -20,6 +20,9 @@ from sync.transcript.words import Transcript, Word
 HELD_OUT = ("e", "k", "pa", "qa", "ra", "sb", "t", "ub", "vb")
 """Lessons whose names begin so are never learned from: what is measured on them is what unseen lessons give."""
 MARK = re.compile(r"\{([^|{}]+)\|([^|{}]+)\}")
+BESIDES_LETTERS = re.compile(r"[^\w'-]")
+NOTHING = "um"
+"""What stands for a word that was punctuation alone, a dash; the number of words stays."""
 HEADER = re.compile(r"# ?(title|style|game|silent|start|var \w+): *(.*)")
 SECONDS_A_CHARACTER = 0.065
 SENTENCE_GAP = 0.35
@@ -110,6 +113,12 @@ def spoken(script: Script) -> tuple[Transcript, list[Mark]]:
             marks.append(Mark(tag, text[first:last], times[first][0], times[last - 1][1]))
         clock += PARAGRAPH_GAP
     return Transcript(tuple(words), clock, script.name), marks
+
+
+def unpunctuated(transcript: Transcript) -> Transcript:
+    """The same words as captions of many kinds give them: in small letters and without punctuation."""
+    bare = (replace(word, text=BESIDES_LETTERS.sub("", word.text).lower() or NOTHING) for word in transcript.words)
+    return replace(transcript, words=tuple(bare))
 
 
 def heard(transcript_path: Path, truth_path: Path) -> tuple[Transcript, list[Mark]]:

@@ -25,17 +25,21 @@ from numpy.typing import NDArray
 from scipy.optimize import minimize
 from scipy.sparse import csr_matrix
 
+from sync.follow.context import Context
 from sync.follow.fixes import ROLES
 from sync.follow.model import COLUMNS, KINDS, MODES, TERMS
 from sync.follow.prior import traits
 from sync.follow.search import contexts
-from tests.fitting.corpus import HELD_OUT, heard, read_script, spoken
+from sync.transcript.words import Transcript
+from tests.fitting.corpus import HELD_OUT, Mark, Script, heard, read_script, spoken, unpunctuated
 from tests.fitting.oracle import Truth, true_steps
 
 RIVAL = " rival="
 """What the features of readings that share words with others have in their names."""
 LEAST = 3
 """Occurrences below which a feature gets no weight."""
+WRITTEN, HEARD, UNPUNCTUATED = 1.0, 1.5, 0.3
+"""How much a lesson counts as it is written, as a recogniser heard it, and each of both without punctuation."""
 SCALES = {
     "words": 1.0,
     "prior": 1.0,
@@ -76,22 +80,34 @@ def plain_terms() -> dict[str, list[float]]:
 
 @dataclass
 class Example:
+    """A lesson whose truth is known, the talk around each of its mentions, and how much it counts."""
+
     name: str
     truth: Truth
+    around: Sequence[Context]
     weight: float
 
 
 def load(lessons: Path, audio: Path, names: Sequence[str], conditions: Sequence[str]) -> list[Example]:
+    """Each lesson as it is written and as it was heard under the conditions it was, with punctuation and without."""
     found = []
     for name in names:
         script = read_script(lessons / f"{name}.lesson.txt")
-        found.append(Example(name, true_steps(script, *spoken(script)), 1.0))
+        talks = [(*spoken(script), WRITTEN)]
         for condition in conditions:
             transcript = audio / f"{name}.{condition}.json"
             truth = audio / f"{name}.{condition}.truth.json"
             if transcript.exists() and truth.exists():
-                found.append(Example(name, true_steps(script, *heard(transcript, truth)), 1.0))
+                talks.append((*heard(transcript, truth), HEARD))
+        for words, marks, weight in talks:
+            found.append(_example(script, words, marks, weight))
+            found.append(_example(script, unpunctuated(words), marks, UNPUNCTUATED))
     return found
+
+
+def _example(script: Script, words: Transcript, marks: Sequence[Mark], weight: float) -> Example:
+    truth = true_steps(script, words, marks)
+    return Example(script.name, truth, contexts(truth.talk, truth.mentions), weight)
 
 
 def fit(examples: list[Example]) -> dict[str, object]:
@@ -121,19 +137,21 @@ def _matrix(rows: list[tuple[str, ...]], vocabulary: list[str]) -> csr_matrix:
 
 
 def _named(examples: list[Example], penalty: float = 5.0) -> dict[str, float]:
-    rows, labels = [], []
+    rows, labels, counts = [], [], []
     for example in examples:
-        for key, around in enumerate(contexts(example.truth.talk, example.truth.mentions)):
+        for key, around in enumerate(example.around):
             rows.append((*around.features, *example.truth.fits[key]))
             labels.append(key in example.truth.named)
+            counts.append(example.weight)
     vocabulary = _vocabulary(rows)
-    x, y = _matrix(rows, vocabulary), np.array(labels, float)
+    x, y, count = _matrix(rows, vocabulary), np.array(labels, float), np.array(counts)
 
     def loss(theta: Array) -> tuple[float, Array]:
         z = x @ theta[1:] + theta[0]
         p = 1 / (1 + np.exp(-z))
-        value = np.logaddexp(0, z).sum() - y @ z + penalty * theta[1:] @ theta[1:] / 2
-        return value, np.concatenate([[np.sum(p - y)], x.T @ (p - y) + penalty * theta[1:]])
+        value = count @ (np.logaddexp(0, z) - y * z) + penalty * theta[1:] @ theta[1:] / 2
+        error = count * (p - y)
+        return value, np.concatenate([[error.sum()], x.T @ error + penalty * theta[1:]])
 
     theta = minimize(loss, np.zeros(x.shape[1] + 1), jac=True, method="L-BFGS-B", options={"maxiter": 300}).x
     weights = {"": round(float(theta[0]), 4)} | {
@@ -141,45 +159,49 @@ def _named(examples: list[Example], penalty: float = 5.0) -> dict[str, float]:
         for feature, weight in zip(vocabulary, theta[1:], strict=True)
         if abs(weight) > 0.02 and RIVAL not in feature
     }
-    return weights | _rivals(rows, labels, weights, penalty)
+    return weights | _rivals(rows, labels, counts, weights, penalty)
 
 
 def _rivals(
-    rows: Sequence[tuple[str, ...]], labels: Sequence[bool], weights: dict[str, float], penalty: float
+    rows: Sequence[tuple[str, ...]],
+    labels: Sequence[bool],
+    counts: Sequence[float],
+    weights: dict[str, float],
+    penalty: float,
 ) -> dict[str, float]:
     """The weights for readings that share words with others, each fitted alone (Newton) with all others as they are."""
-    groups: dict[str, list[tuple[float, bool]]] = {}
-    for row, label in zip(rows, labels, strict=True):
+    groups: dict[str, list[tuple[float, bool, float]]] = {}
+    for row, label, count in zip(rows, labels, counts, strict=True):
         if RIVAL in row[-1]:
             log_odds = weights[""] + sum(weights.get(feature, 0.0) for feature in row)
-            groups.setdefault(row[-1], []).append((log_odds, label))
+            groups.setdefault(row[-1], []).append((log_odds, label, count))
     found = {}
     for feature, group in groups.items():
-        rest, wanted = (np.array(column, float) for column in zip(*group, strict=True))
+        rest, wanted, counted = (np.array(column, float) for column in zip(*group, strict=True))
         weight = 0.0
         for _ in range(30):
             p = 1 / (1 + np.exp(-rest - weight))
-            weight -= (np.sum(p - wanted) + penalty * weight) / (np.sum(p * (1 - p)) + penalty)
+            weight -= (counted @ (p - wanted) + penalty * weight) / (counted @ (p * (1 - p)) + penalty)
         if abs(weight) > 0.02:
             found[feature] = round(float(weight), 4)
     return found
 
 
 def _kinds(examples: list[Example], penalty: float = 8.0) -> dict[str, list[float]]:
-    rows, modes, kinds, masks = [], [], [], []
+    rows, modes, kinds, masks, counts = [], [], [], [], []
     for example in examples:
-        around = contexts(example.truth.talk, example.truth.mentions)
         for step in example.truth.steps:
             if step.mention is None:
                 continue
-            rows.append((*around[step.mention].features, *step.state_features))
+            rows.append((*example.around[step.mention].features, *step.state_features))
             modes.append(step.mode)
             kinds.append(step.kind)
             masks.append([kind in step.allowed for kind in range(len(KINDS))])
+            counts.append(example.weight)
     vocabulary = _vocabulary(rows)
     x = _matrix(rows, vocabulary)
     bias = np.ones((x.shape[0], 1))
-    mode, kind, mask = np.array(modes), np.array(kinds), np.array(masks)
+    mode, kind, mask, count = np.array(modes), np.array(kinds), np.array(masks), np.array(counts)[:, None]
     features, n_kinds, n_modes = x.shape[1], len(KINDS), len(MODES)
     shape = (n_modes + 1, features + 1, n_kinds)
     by_mode = [np.flatnonzero(mode == number) for number in range(n_modes)]
@@ -193,12 +215,8 @@ def _kinds(examples: list[Example], penalty: float = 8.0) -> dict[str, list[floa
             xm = x[chosen]
             z = xm @ weights[1:] + weights[0]
             z[~mask[chosen]] = -1e9
-            z -= z.max(axis=1, keepdims=True)
-            p = np.exp(z)
-            total = p.sum(axis=1, keepdims=True)
-            p /= total
-            value -= np.sum(onehot[chosen] * z) - np.log(total).sum()
-            error = p - onehot[chosen]
+            lost, error = _softmax_loss(z, onehot[chosen], count[chosen])
+            value += lost
             part = np.vstack([bias[chosen].T @ error, xm.T @ error])
             gradient[0] += part
             gradient[number + 1] += part
@@ -220,24 +238,21 @@ def _kinds(examples: list[Example], penalty: float = 8.0) -> dict[str, list[floa
 
 
 def _modes(examples: list[Example], penalty: float = 30.0) -> dict[str, list[float]]:
-    rows, modes = [], []
+    rows, modes, counts = [], [], []
     for example in examples:
-        around = contexts(example.truth.talk, example.truth.mentions)
         for step in example.truth.steps:
             if step.mention is not None:
-                rows.append(around[step.mention].features)
+                rows.append(example.around[step.mention].features)
                 modes.append(step.mode)
+                counts.append(example.weight)
     vocabulary = _vocabulary(rows)
-    x, onehot = _matrix(rows, vocabulary), np.eye(len(MODES))[modes]
+    x, onehot, count = _matrix(rows, vocabulary), np.eye(len(MODES))[modes], np.array(counts)[:, None]
     shape = (x.shape[1] + 1, len(MODES))
 
     def loss(flat: Array) -> tuple[float, Array]:
         theta = flat.reshape(shape)
-        z = x @ theta[1:] + theta[0]
-        z -= z.max(axis=1, keepdims=True)
-        total = np.exp(z).sum(axis=1, keepdims=True)
-        value = np.log(total).sum() - np.sum(onehot * z) + penalty * np.sum(theta[1:] ** 2) / 2
-        error = np.exp(z) / total - onehot
+        lost, error = _softmax_loss(x @ theta[1:] + theta[0], onehot, count)
+        value = lost + penalty * np.sum(theta[1:] ** 2) / 2
         return value, np.vstack([error.sum(axis=0), x.T @ error + penalty * theta[1:]]).ravel()
 
     theta = minimize(loss, np.zeros(np.prod(shape)), jac=True, method="L-BFGS-B", options={"maxiter": 300}).x
@@ -248,9 +263,22 @@ def _modes(examples: list[Example], penalty: float = 30.0) -> dict[str, list[flo
     }
 
 
+def _softmax_loss(scores: Array, onehot: Array, count: Array) -> tuple[float, Array]:
+    """The log-loss of a row each, counted as often as count says, and its gradient by the scores."""
+    scores = scores - scores.max(axis=1, keepdims=True)
+    exponentials = np.exp(scores)
+    totals = exponentials.sum(axis=1, keepdims=True)
+    loss = float(np.sum(count * (np.log(totals) - np.sum(onehot * scores, axis=1, keepdims=True))))
+    return loss, count * (exponentials / totals - onehot)
+
+
 def _usual(examples: list[Example]) -> list[float]:
-    counts = Counter(step.mode for example in examples for step in example.truth.steps if step.mention is not None)
-    return [round(math.log(counts[mode] / counts.total()), 3) for mode in range(len(MODES))]
+    counts = np.zeros(len(MODES))
+    for example in examples:
+        for step in example.truth.steps:
+            if step.mention is not None:
+                counts[step.mode] += example.weight
+    return [round(math.log(share), 3) for share in counts / counts.sum()]
 
 
 def _prior(examples: list[Example], penalty: float = 1.0) -> dict[str, float]:

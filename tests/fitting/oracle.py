@@ -53,7 +53,7 @@ class Truth:
     named: set[int]
     nodes: dict[str, Place]
     places: Places
-    marks: list[Mark]
+    marks: Sequence[Mark]
     fits: list[tuple[str, ...]]
     """For each mention how it fits the true state of the talk when it is made, as features."""
 
@@ -86,7 +86,7 @@ def _play(
         nodes[f"{mark}{number}"] = by_key[f"{key}{number}"] = place
 
 
-def true_steps(script: Script, transcript: Transcript, marks: list[Mark]) -> Truth:
+def true_steps(script: Script, transcript: Transcript, marks: Sequence[Mark]) -> Truth:
     mentions = spot(transcript)
     talk = Talk(transcript)
     around = contexts(talk, mentions)

@@ -1,0 +1,59 @@
+"""The fit of the follower's weights."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from tests.fitting.corpus import read_script, spoken, unpunctuated
+from tests.fitting.fit import UNPUNCTUATED, WRITTEN, Example, fit, load
+
+LESSON = """\
+# game: e4 e5 Nf3 Nc6 Bc4 Nf6 Ng5 d5 exd5 Nxd5
+# var a: after 6: d3 Bc5 O-O
+
+White opens with {M 1|pawn to e4}, and black answers {M 2|e5}. Then {M 3|knight f3}, {M 4|knight c6}, {M 5|bishop c4}
+and {M 6|knight f6}.
+
+White could now simply play {V a.1|d3}, {V a.2|bishop c5} and {V a.3|castle}. In the game she went {M 7|knight g5}, he
+closed the diagonal with {M 8|d5}, and she {M 9|takes}. {R M 9|E takes d5}, that is. Remember {R M 3|knight f3}. And
+black answered {M 10|knight takes d5}.
+"""
+
+
+@pytest.fixture
+def examples(tmp_path: Path) -> list[Example]:
+    (tmp_path / "short.lesson.txt").write_text(LESSON, encoding="utf-8")
+    return load(tmp_path, tmp_path, ["short"], ("clean",))
+
+
+def test_a_lesson_is_learned_from_with_punctuation_and_without(examples: list[Example], tmp_path: Path) -> None:
+    assert [each.weight for each in examples] == [WRITTEN, UNPUNCTUATED]
+    with_it, without = (each.truth.talk for each in examples)
+    assert without.plain == with_it.plain
+    assert any(with_it.pauses) and not any(without.pauses)
+    words, _ = spoken(read_script(tmp_path / "short.lesson.txt"))
+    bare = unpunctuated(words)
+    assert [(word.start, word.end) for word in bare.words] == [(word.start, word.end) for word in words.words]
+    assert {word.text for word in bare.words} >= {"white", "e4", "e5", "castle", "is"}
+
+
+def test_what_counts_twice_is_as_good_as_two(examples: list[Example]) -> None:
+    """But for where the numerical search stops."""
+    example = replace(examples[0], weight=1.0)
+    once = fit([replace(example, weight=2.0)] * 3)
+    twice = fit([example] * 6)
+    for part in ("named", "kinds", "modes", "usual"):
+        assert_near(once[part], twice[part])
+
+
+def assert_near(one: object, other: object) -> None:
+    if isinstance(one, dict) and isinstance(other, dict):
+        zero = np.zeros_like(one[""])
+        for feature in one.keys() | other.keys():
+            assert np.allclose(one.get(feature, zero), other.get(feature, zero), atol=0.06), feature
+        return
+    assert np.allclose(one, other)  # type: ignore[arg-type]
