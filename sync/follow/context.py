@@ -14,7 +14,7 @@ import chess
 from sync.follow.discourse import CLASS, OVER, TELLING
 from sync.mentions.atoms import STRONG_BREAK, pause_after, plain
 from sync.mentions.mention import Mention
-from sync.mentions.tables import ARTICLES
+from sync.mentions.tables import ARTICLES, WEAK_TAKES
 from sync.transcript.words import Transcript, Word
 
 BEFORE = 14
@@ -33,6 +33,8 @@ SHORT, LONG = 300, 600
 WORDS_LEFT = (25, 60, 120, 200, 300)
 SHARES_LEFT = (0.03, 0.06, 0.1, 0.15, 0.25, 0.5)
 """Upper bounds of the classes of how much of the talk is left, or since when it has lasted."""
+VERBS = frozenset(("X", "V", "C", "Q"))
+"""Parts of a name that are verbs, whose tense and choice tell something."""
 ENDINGS = (("ed", 4), ("ing", 4), ("ly", 3), ("s", 3))
 """Endings that tell something about an unknown word, with the length that it must exceed."""
 
@@ -259,6 +261,10 @@ def _inner_features(talk: Talk, mention: Mention, between: Sequence[str]) -> lis
     classes = {_class(word) for word in words} - {None}
     found = [f"inner={word}" for word in set(words)]
     found += [f"inner-class={name}" for name in classes]
+    verbs = [talk.tokens[word] for part, first, last in mention.parts if part in VERBS for word in range(first, last)]
+    found += [f"verb={word}" for word in set(verbs)]
+    if WEAK_TAKES.intersection(verbs):
+        found += ["weak-verb", f"{mention.form} weak-verb"]
     if words and between and between[-1] in ARTICLES:
         found += ["det+inner", *(f"det-inner={name}" for name in classes)]
     return found

@@ -33,9 +33,9 @@ from sync.follow.search import (
 from sync.mentions.match import EXACT, LegalMoves, Named
 
 WINDOW = 8
-POOR = 4.35
+POOR = 4.6
 """Where the talk is followed rightly, so many clear mentions in a row hardly ever bring fewer nats each than this."""
-WELL = 7.2
+WELL = 8.2
 """Nats that each clear mention of a talk brings at least where it is followed rightly."""
 LONGEST = 1000
 """Words with mentions up to which a talk (of 25 minutes) is read with the wide beam: then it takes minutes and 1 GB."""

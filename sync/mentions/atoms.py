@@ -206,6 +206,7 @@ WORDS_BY_KIND: tuple[tuple[str, frozenset[str]], ...] = (
     ("E", tables.UNPASSANT_WORDS),
     ("hides", tables.HIDES),
     ("gives", tables.GIVES),
+    ("with", tables.WITH),
 )
 
 

@@ -26,6 +26,7 @@ Each row: a name and its parts in spoken order.
     u  a word for doubling rooks        x  "gives up", "trades", "swaps" and the like
     y  "for"                            e  the square it comes from, after "the" and the like
     n  "one", a piece that was named before
+    j  "takes" or "makes", before a step
     ~  two names as likely as one; twice: likelier
 """
 
@@ -144,6 +145,9 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("push", "F p _ 1"),
     ("push", "F p v"),
     ("push", "W p 2"),
+    ("push", "F p j 1"),
+    ("push", "F p j 2"),
+    ("with-pawn", "w d f p"),
     ("wing", "W P"),
     ("wing", "V _ W P"),
     ("piece-back", "P _ A"),
@@ -155,6 +159,7 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("doubles", "V _ Y o L l"),
     ("piece-file", "P _ o L l"),
     ("piece-file", "P _ T a L l"),
+    ("piece-file", "P V a L l"),
     ("doubles", "u o L l"),
     ("piece-square", "P _ z"),
     ("move-square", "V _ z"),

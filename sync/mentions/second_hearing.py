@@ -38,7 +38,7 @@ EASILY = 3.2
 FAR = 8.0
 """Nats behind the words as they were heard, up to which squares in their place are kept."""
 # Raised whenever the same words and sound would be judged otherwise.
-VERSION = 8
+VERSION = 9
 
 Score = Callable[[float, float, Sequence[str]], list[float]]
 """As Scorer.score: the log-likelihoods in nats of texts for the sound from start to end."""

@@ -37,7 +37,6 @@ DEFINITE = tables.ARTICLES - {"a", "an"}
 SUFFIX_WORDS = frozenset("with and is it's its gives giving comes that's a again it".split())
 OPENINGS_BEGIN = frozenset(name.split()[0] for name in OPENINGS)
 WINGS = {"king's": "king", "kings": "king", "queen's": "queen", "queens": "queen"}
-WITH = frozenset({"with"})
 ON = frozenset({"on", "from", "at", "of", "upon"})
 FILE_WORD = frozenset({"file", "files", "line"})
 RANK_WORD = frozenset({"rank", "row"})
@@ -45,7 +44,7 @@ ONE = frozenset({"1", "one", "a", "single"})
 TWO = frozenset({"2", "two", "to", "too"})
 PROMOTING = ("_ N", "_ Q", "_ Q _ N")
 """What stands for Z in the rows."""
-SQUARES = frozenset({"square", "squares", "step", "steps"})
+SQUARES = frozenset({"square", "squares", "step", "steps", "more", "further"})
 PLURALS = frozenset(form for forms in tables.PIECES.values() for form in forms if form.endswith("s"))
 LAST_RANKS = tuple(chess.SquareSet(chess.BB_RANK_1 | chess.BB_RANK_8))
 SKIPPED_BEFORE_SQUARE = frozenset({"to", "2", "two", "too", "on", "for"})
@@ -195,6 +194,11 @@ def _takes_then_names(mention: Mention) -> bool:
     return mention.form == "promotes" and mention.takes and all(part != "Q" for part, _, _ in mention.parts)
 
 
+def _by_king(mention: Mention) -> bool:
+    """ "Check, king takes, h5": what takes the king's checker is often told no more."""
+    return mention.piece is not None and not mention.piece[chess.KING]
+
+
 def _signature(mention: Mention) -> str:
     return "".join(
         "1" if slot else "0"
@@ -215,7 +219,7 @@ FIRST_MEANINGS = {
     "P": ("P", "P2", "PS"), "S": ("S", "S2", "S3", "F"), "D": ("S",), "e": ("S",), "F": ("F",), "f": ("F",),
     "X": ("X",), "C": ("C",), "K": ("short", "long", "P"), "E": ("E", "E2"), "W": ("P",), "V": ("V",), "O": ("O",),
     "A": ("A",), "Q": ("Q",), "p": ("P",), "c": ("check",), "h": ("hides",), "g": ("V",), "u": ("V",),
-    "x": ("X", "gives"),
+    "x": ("X", "gives"), "w": ("with",),
 }  # fmt: skip
 
 
@@ -345,7 +349,7 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
             if atom.text in DEFINITE:
                 yield match.step(at + 1, 0.0)
         case "w":
-            if atom.text in WITH:
+            if atom.text in tables.WITH:
                 yield match.step(at + 1, 0.0)
         case "o":
             yield from _on(found, match)
@@ -356,6 +360,9 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
             yield from _file_and_e(found, match)
         case "v":
             if atom.text in tables.ADVANCES:
+                yield match.step(at + 1, 0.0)
+        case "j":
+            if atom.text in tables.TAKES_STEPS:
                 yield match.step(at + 1, 0.0)
         case "c":
             if "check" in meanings:
@@ -780,7 +787,7 @@ def _without_contained(mentions: list[Mention]) -> Iterator[Mention]:
     def perhaps_runs_on(mention: Mention) -> bool:
         """Names may follow each other without a comma: "queen takes b4" is two then."""
         runs_on = mention.first in ended and mention.last in ended and mention.last in begun
-        return mention.may_be_two or _has_and(mention) or (mention.takes and runs_on)
+        return mention.may_be_two or _has_and(mention) or (mention.takes and (runs_on or _by_king(mention)))
 
     tight = [
         mention

@@ -260,6 +260,8 @@ CASTLES: dict[str, float] = {
     "castled": 0,
     "castling": 0,
     "castle's": 0,
+    "castile": 0.7,
+    "castile's": 0.5,
     "cazzled": 0.3,
     "cassels": 0.3,
     "cassel": 0.5,
@@ -287,7 +289,7 @@ CASTLE_WRITTEN: dict[str, str] = {
 }
 
 HIDES = frozenset("tuck tucks tucked hide hides hid bring brings brought put puts get gets got make makes made".split())
-SAFE = frozenset({"away", "safe", "safely"})
+SAFE = frozenset({"away", "in", "safe", "safely"})
 SAFETY = frozenset({"safety", "shelter"})
 """Words by which castling is told: "tucks his king away", "gets her king to safety"."""
 
@@ -380,9 +382,11 @@ MOVES = frozenset(
 
 ADVANCES = frozenset(
     """pushes pushed moves moved goes went comes came runs ran rolls rolled marches marched advances advanced charges
-    charged storms stormed steps stepped""".split()
+    charged storms stormed steps stepped starts started begins began sets set""".split()
 )
 """Verbs that stand after a pawn's file when its step is told ("the h pawn marches")."""
+
+TAKES_STEPS = inflected("take make".split())
 
 CLARIFYING = frozenset("the that's that is it's with i mean so".split())
 """Words before what tells two like pieces apart after the move ("rook to d1, that's the a rook")."""
@@ -401,6 +405,7 @@ BACK = frozenset(
 )
 HERE = frozenset({"here", "there", "over", "up", "down", "away", "in", "out", "across", "forward", "aside", "goes"})
 OTHER = frozenset({"other"})
+WITH = frozenset({"with"})
 ASIDES = ("of course", "obviously", "naturally")
 
 FILLERS = frozenset(

@@ -1,4 +1,4 @@
-"""Fits the follower's weights on development lessons: python -m tests.fitting.fit CORPUS_DIR OUT.json
+"""Fits the follower's weights on development lessons: python -m tests.fitting.fit CORPUS_DIR OUT.json [EARLIER.json]
 
 Four small regularised log-linear models, each fitted by maximum likelihood (L-BFGS):
 named   whether a reading names a move of the tree (logistic)
@@ -6,7 +6,9 @@ kinds   what a move name does, given where the talk is (softmax over the kinds t
 modes   where the talk is when a move is named (softmax)
 prior   which legal move is made (softmax over the legal moves)
 
-How much their scores count together (terms) is fitted after them, by tests.fitting.terms.
+How much their scores count together (terms) is fitted after them, by tests.fitting.terms. Where EARLIER weights are
+given, which know heard lessons that are no longer there, the weights are between these and the new ones, and the terms
+stay.
 """
 
 from __future__ import annotations
@@ -34,11 +36,16 @@ from sync.transcript.words import Transcript
 from tests.fitting.corpus import HELD_OUT, Mark, Script, heard, read_script, spoken, unpunctuated
 from tests.fitting.oracle import Truth, true_steps
 
+EARLIER = 0.5
+"""The share of earlier weights."""
 RIVAL = " rival="
 """What the features of readings that share words with others have in their names."""
 LEAST = 3
 """Occurrences below which a feature gets no weight."""
-WRITTEN, HEARD, UNPUNCTUATED = 1.0, 1.5, 0.3
+NOTHING = 0.02
+"""Weights so small are left out."""
+DIGITS = {"named": 4, "kinds": 3, "modes": 3}
+WRITTEN, HEARD, UNPUNCTUATED = 1.0, 1.5, 0.7
 """How much a lesson counts as it is written, as a recogniser heard it, and each of both without punctuation."""
 SCALES = {
     "words": 1.0,
@@ -54,7 +61,7 @@ SCALES = {
     "back-far": 1.0,
     "back-numbered": 0.5,
     "repeat-near": 0.0,
-    "repeat-far": 0.3,
+    "repeat-far": 0.0,
     "turn-right": 0.05,
     "turn-wrong": 1.8,
     "given": 2.0,
@@ -316,11 +323,31 @@ def _prior(examples: list[Example], penalty: float = 1.0) -> dict[str, float]:
     return {feature: round(float(weight), 3) for feature, weight in zip(vocabulary, theta, strict=True)}
 
 
+def mixed(earlier: dict[str, Any], new: dict[str, Any]) -> dict[str, Any]:
+    """New weights with the share of earlier ones that is theirs, in the models of what the talk says."""
+    models = {name: _between(earlier[name], new[name], digits) for name, digits in DIGITS.items()}
+    return new | models | {"terms": earlier["terms"]}
+
+
+def _between(earlier: dict[str, Any], new: dict[str, Any], digits: int) -> dict[str, Any]:
+    zero = np.zeros_like(new[""])
+    found = {}
+    for feature in earlier.keys() | new.keys():
+        one, other = (np.array(weights.get(feature, zero)) for weights in (earlier, new))
+        weight = EARLIER * one + (1 - EARLIER) * other
+        if feature == "" or np.abs(weight).max() > NOTHING:
+            found[feature] = np.round(weight, digits).tolist()
+    return found
+
+
 def main() -> None:
     corpus, out = Path(sys.argv[1]), Path(sys.argv[2])
     names = sorted(path.name.removesuffix(".lesson.txt") for path in corpus.glob("*.lesson.txt"))
     fitted = [name for name in names if not name.startswith(HELD_OUT)]
-    out.write_text(weights_text(fit(load(corpus, corpus, fitted, ("clean",)))), encoding="utf-8")
+    weights = fit(load(corpus, corpus, fitted, ("clean",)))
+    for earlier in sys.argv[3:]:
+        weights = mixed(json.loads(Path(earlier).read_text(encoding="utf-8")), weights)
+    out.write_text(weights_text(weights), encoding="utf-8")
 
 
 def weights_text(weights: dict[str, Any]) -> str:

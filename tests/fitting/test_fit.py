@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from tests.fitting.corpus import read_script, spoken, unpunctuated
-from tests.fitting.fit import UNPUNCTUATED, WRITTEN, Example, fit, load
+from tests.fitting.fit import EARLIER, UNPUNCTUATED, WRITTEN, Example, fit, load, mixed
 
 LESSON = """\
 # game: e4 e5 Nf3 Nc6 Bc4 Nf6 Ng5 d5 exd5 Nxd5
@@ -57,3 +57,15 @@ def assert_near(one: object, other: object) -> None:
             assert np.allclose(one.get(feature, zero), other.get(feature, zero), atol=0.06), feature
         return
     assert np.allclose(one, other)  # type: ignore[arg-type]
+
+
+def test_earlier_weights_have_their_share() -> None:
+    """A feature that only one of two fits knows has no weight in the other; terms are not fitted here."""
+    earlier = {"named": {"": 1.0, "old": 1.0}, "kinds": {"": [2.0, 0.0]}, "modes": {"": [0.0]}, "terms": "earlier"}
+    new = {"named": {"": 0.0, "new": 1.0}, "kinds": {"": [0.0, 1.0]}, "modes": {"": [0.0], "x": [0.02]}, "terms": "new"}
+    assert mixed(earlier, new) == {
+        "named": {"": EARLIER, "old": EARLIER, "new": 1 - EARLIER},
+        "kinds": {"": [2 * EARLIER, 1 - EARLIER]},
+        "modes": {"": [0.0]},
+        "terms": "earlier",
+    }

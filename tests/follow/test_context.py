@@ -132,3 +132,18 @@ def test_where_in_a_long_talk_a_mention_stands_is_told() -> None:
 def test_in_a_short_talk_the_place_tells_less(words: int, told: set[str]) -> None:
     features = features_of("Knight f3" + " so" * (words - 2), 0)
     assert {each.split("=")[0] for each in features} & {"part", "rest", "begun", "ended"} == told
+
+
+@pytest.mark.parametrize(
+    ("text", "verbs"),
+    [
+        ("Here the knight took on e5.", {"verb=took"}),
+        ("Here the knight wins the pawn on e5.", {"verb=wins", "weak-verb", "piece-takes-square weak-verb"}),
+        ("Here he castled.", {"verb=castled"}),
+        ("Then the pawn to e8 becomes a queen.", {"verb=becomes"}),
+        ("Here knight to e5 was best.", set()),
+    ],
+)
+def test_the_verb_of_a_name_tells_by_itself(text: str, verbs: set[str]) -> None:
+    """ "Took" tells of the game, "takes" of either, "wins" often of neither."""
+    assert {feature for feature in features_of(text, 0) if "verb" in feature} == verbs
