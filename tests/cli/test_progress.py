@@ -93,7 +93,8 @@ def test_following_tells_how_far_it_is_but_not_what_was_followed_before(
     lesson, _ = follow_talk(words, None, Known(None, chess.STARTING_FEN, None, NOBODY), "talk", watch)
     assert {(stage, length) for stage, _, length in told} == {(FOLLOWING, words.duration)}
     seconds = [done for _, done, _ in told]
-    assert seconds == sorted(seconds)
+    once = sorted(set(seconds))
+    assert seconds[: len(once)] == once  # and perhaps once more
     assert {moment.start for ply in lesson.games[0].plies for moment in ply.moments} <= set(seconds)
     told.clear()
     again, _ = follow_talk(words, None, Known(None, chess.STARTING_FEN, None, NOBODY), "talk", watch)

@@ -9,6 +9,7 @@ from pathlib import Path
 import chess
 
 from sync.atomic import write_text
+from sync.follow.recover import Reached, unwatched
 from sync.lesson import Game, Lesson, Project, RunnerUp, Settings, TranscriptFile, save_lesson
 from sync.lesson.lesson import Chapter, Media, Moment, Ply, Quiz
 from sync.revise import Task
@@ -57,7 +58,7 @@ def put_down(folder: Path, lesson: Lesson, transcript: Transcript, name: str = "
     return path
 
 
-def obedient(task: Task) -> tuple[Game, ...]:
+def obedient(task: Task, reached: Reached = unwatched) -> tuple[Game, ...]:
     """In the place of the search, where a test is not about it: the small lesson with each fix made by hand."""
     from sync.lesson.graft import grafted
 
