@@ -31,6 +31,8 @@ class Bars:
         self._bar = bar
         self._names = names
         self._tasks: dict[int, TaskID] = {}
+        self._last: dict[int, tuple[str, float]] = {}
+        """The stage of each talk and the seconds of it that are done, as told last."""
 
     def watch(self, number: int) -> Watch:
         """For the talk of that number, whose bar is shown from now on."""
@@ -38,13 +40,12 @@ class Bars:
         if number not in self._tasks:
             self._tasks[number] = self._bar.add_task(name, total=None, done=clock(0), length="?")
         task, console = self._tasks[number], self._bar.console
-        last = ("", 0.0)
 
         def update(stage: str, done: float, length: float) -> None:
-            nonlocal last
-            if stage != last[0] or done < last[1]:  # the time left is reckoned anew
+            before, reached = self._last.get(number, ("", 0.0))
+            if stage != before or done < reached:  # the time left is reckoned anew
                 self._bar.reset(task, description=f"{stage} {name}")
-            last = (stage, done)
+            self._last[number] = stage, done
             self._bar.update(task, completed=done, total=length, done=clock(done), length=clock(length))
 
         def tell(line: str) -> None:

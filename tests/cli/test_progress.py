@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import chess
 import pytest
+from rich.progress import Progress, TaskID
 
 from cli.job import Known, follow_talk
 from cli.progress import FOLLOWING, HEARING, Watch, stage_bars
@@ -81,6 +83,31 @@ def test_the_bar_tells_the_stage_and_begins_anew_with_each(
     assert "hearing talk.webm" in shown[0] and "1:00 of 1:00" in shown[0]
     assert "following talk.webm" in shown[1] and "0:20 of 1:00" in shown[1]
     assert "following talk.webm" in shown[2] and "0:05 of 1:00" in shown[2]
+
+
+def test_the_time_left_is_reckoned_anew_only_with_a_stage_or_a_reading(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Though of several files each message asks for the watch again."""
+    monkeypatch.setenv("FORCE_COLOR", "1")
+    begun: list[str] = []
+    reset = Progress.reset
+
+    def noted(bar: Progress, task: TaskID, **fields: Any) -> None:
+        begun.append(fields["description"])
+        reset(bar, task, **fields)
+
+    monkeypatch.setattr(Progress, "reset", noted)
+    told = (
+        (HEARING, 10.0),
+        (HEARING, 60.0),
+        (FOLLOWING, 10.0),
+        (FOLLOWING, 40.0),
+        (FOLLOWING, 10.0),
+        (FOLLOWING, 40.0),
+    )
+    with stage_bars(["talk.webm"]) as bars:
+        for stage, done in told:
+            bars.watch(0).update(stage, done, 60.0)
+    assert begun == ["hearing talk.webm", "following talk.webm", "following talk.webm"]
 
 
 def test_following_tells_how_far_it_is_but_not_what_was_followed_before(

@@ -12,18 +12,9 @@ from sync.follow.fixes import ROLES
 from sync.follow.model import fitted
 from tests.fitting.corpus import read_script, spoken
 from tests.fitting.fit import plain_terms
+from tests.fitting.short_lesson import LESSON
 from tests.fitting.terms import COLUMNS, Hypotheses, fitted_terms, hypotheses
 
-LESSON = """\
-# game: e4 e5 Nf3 Nc6 Bc4 Nf6 Ng5 d5 exd5
-# var a: after 6: d3 Bc5 O-O
-
-White opens with {M 1|pawn to e4}, and black answers {M 2|e5}. Then {M 3|knight f3}, {M 4|knight c6}, {M 5|bishop c4}
-and {M 6|knight f6}.
-
-White could now simply play {V a.1|d3}, {V a.2|bishop c5} and {V a.3|castle}. In the game she went {M 7|knight g5}, he
-closed the diagonal with {M 8|d5}, and she {M 9|takes}. {R M 9|E takes d5}, that is.
-"""
 NAMED, CHECK = COLUMNS.index(("named", 0)), COLUMNS.index(("check", 0))
 
 
