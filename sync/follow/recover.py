@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from itertools import islice
+from itertools import accumulate, islice, pairwise
 
 import chess
 
@@ -35,8 +35,9 @@ from sync.mentions.match import EXACT, LegalMoves, Named
 WINDOW = 8
 POOR = 4.6
 """Where the talk is followed rightly, so many clear mentions in a row hardly ever bring fewer nats each than this."""
-WELL = 8.2
-"""Nats that each clear mention of a talk brings at least where it is followed rightly."""
+STRETCH = 12
+WELL = 6.6
+"""Nats each that so many clear mentions in a row bring nearly always in a talk that is followed rightly to its end."""
 LONGEST = 1000
 """Words with mentions up to which a talk (of 25 minutes) is read with the wide beam: then it takes minutes and 1 GB."""
 REMEMBERED = 30
@@ -62,11 +63,33 @@ def unwatched(word: int) -> None:
 
 
 def run(search: Search, found: Sequence[Spot], reached: Reached = unwatched) -> list[State]:
-    """The last beam, best first. A talk that is followed badly is read once more with a wide beam."""
+    """The last beam, best first. A talk of which a part is followed badly is read once more with a wide beam."""
     beam = once(search, found, FIRST, reached)
-    if search.given is not None or len(groups(found)) > LONGEST or beam[0].score >= WELL * len(clear(found)):
+    if search.given is not None or len(groups(found)) > LONGEST or poorest(beam[0], found) >= WELL:
         return beam
     return merged(beam, once(search, found, WIDE, reached), WIDE)
+
+
+def poorest(state: State, found: Sequence[Spot]) -> float:
+    """The least that a stretch of clear mentions brought a hypothesis, in nats for each of them."""
+    plain = clear(found)
+    gains = brought(state, [spot.mention.first for spot in found if spot.key in plain])
+    length = min(STRETCH, len(gains))
+    if not length:
+        return 0.0
+    sums = [0.0, *accumulate(gains)]
+    return min(end - start for start, end in zip(sums, sums[length:], strict=False)) / length
+
+
+def brought(state: State, words: Sequence[int]) -> list[float]:
+    """What the steps of a hypothesis brought up to each of some words, in their order, from the one before on."""
+    scores: list[float] = []
+    for word in reversed(words):
+        while state.steps and state.steps[0].spot.mention.first > word:
+            state = state.steps[0].before
+        scores.append(state.score)
+    scores.reverse()
+    return [score - before for before, score in pairwise([0.0, *scores])]
 
 
 def once(search: Search, found: Sequence[Spot], width: Width, reached: Reached = unwatched) -> list[State]:

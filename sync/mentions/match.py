@@ -22,6 +22,9 @@ UNSAID_PIECE_VERB = (0.0, 1.5, 1.0, 1.0, 1.0, 1.0, 1.0)
 """The same after a verb or "back" ("drops back to d7"), where pronouns stand for pieces."""
 UNSAID_PIECE_FROM = (0.0, 0.0, 0.5, 0.5, 0.5, 0.5, 0.5)
 """The same where the square it comes from is said: that tells the piece."""
+SPOKEN_OF, SPOKEN_OF_VERB = 0.9, 0.5
+"""The same for the piece that was spoken of before. In 180 scripts 36 of 82 such squares were moves of
+that piece, 42 of a pawn; after a verb 36 of 41 were moves of that piece, none of a pawn."""
 UNSAID_TAKES = (0.0, 4.0, 1.8, 1.8, 1.8, 1.8, 1.8)
 """A capture told without a word for taking, by piece type."""
 TAKES_NOTHING = 7.0
@@ -218,9 +221,11 @@ def _piece_cost(mention: Mention, piece: chess.PieceType) -> float:
     if mention.form in ("square-square", "square-takes-square"):
         return UNSAID_PIECE_FROM[piece]
     if mention.form in ("move-square", "back-square"):
-        return UNSAID_PIECE_VERB[piece]
+        return SPOKEN_OF_VERB if piece == mention.spoken_of else UNSAID_PIECE_VERB[piece]
     if mention.form == "takes-square":
         return PAWN_TAKES_UNSAID_FILE if piece == chess.PAWN else 0.5
+    if piece == mention.spoken_of != chess.PAWN:
+        return SPOKEN_OF
     return UNSAID_PIECE[piece]
 
 

@@ -23,6 +23,7 @@ class Mention:
     takes: a capture is said. castle: "", "any", "king" or "queen". promotion: a piece type or None.
     back, here, other: "back", "here"/"there" or "the other" is said.
     steps: squares that a pawn is said to go, 0 where that is not said.
+    spoken_of: the piece that the same sentence spoke of before, where the name is a square alone.
     cost: what the mishearings in the words cost, besides those in the slots.
     gaps: words between the parts of the name; breaks: commas inside the name.
     parts: (part of the row, first word, last word) in spoken order, for putting the words right.
@@ -50,6 +51,7 @@ class Mention:
     here: bool = False
     other: bool = False
     steps: int = 0
+    spoken_of: int | None = None
     cost: float = 0.0
     gaps: int = 0
     breaks: int = 0

@@ -16,6 +16,7 @@ from sync.mentions.match import cheap_squares
 from sync.mentions.mention import TELLS_APART, Costs, Mention
 from sync.mentions.openings import OPENINGS
 from sync.mentions.patterns import MAX_GAP, ROWS
+from sync.mentions.spoken_of import with_pieces_spoken_of
 from sync.transcript.words import Transcript, Word
 
 BREAK_COST = 0.5
@@ -82,7 +83,8 @@ def spot(transcript: Transcript) -> tuple[Mention, ...]:
         if found[at].meanings:
             mentions += _at(found, at, transcript.words)
     mentions += _castled_too(found, mentions, transcript.words)
-    return tuple(_without_contained(sorted(mentions, key=lambda mention: mention.first)))
+    kept = _without_contained(sorted(mentions, key=lambda mention: mention.first))
+    return tuple(with_pieces_spoken_of(found, kept))
 
 
 def _castled_too(found: list[Atom], mentions: list[Mention], words: tuple[Word, ...]) -> Iterator[Mention]:

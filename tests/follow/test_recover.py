@@ -11,7 +11,19 @@ import pytest
 
 from sync.follow.fixes import Fix
 from sync.follow.model import GAME, fitted
-from sync.follow.recover import POOR, WINDOW, Trail, changed, changes, fits_after, once, readings, run
+from sync.follow.recover import (
+    POOR,
+    WINDOW,
+    Trail,
+    brought,
+    changed,
+    changes,
+    fits_after,
+    once,
+    poorest,
+    readings,
+    run,
+)
 from sync.follow.search import FIRST, Group, Search, Spot, State, Width, clear, groups, spots
 from sync.mentions.spot import spot
 from tests.fitting.corpus import read_script, spoken
@@ -246,6 +258,36 @@ def test_a_talk_that_is_followed_badly_and_is_not_long_is_read_again_with_a_wide
     monkeypatch.setattr(Trail, "surprise", lambda *_: None)
     games = {"a7": "Rfd1 h6 Rxa7 b6", "f7": "Rad1 h6 Rxf7 b6"}
     assert sum(sans(run(*rooks(taken)[:2])[0]) == game for taken, game in games.items()) == right
+
+
+def read_and_clear(name: str) -> tuple[State, list[Spot], list[int]]:
+    """The best hypothesis of a talk, its mentions, and the words at which clear ones begin."""
+    search, found = found_in(name)
+    plain = clear(found)
+    return read_once(search, found), found, [each.mention.first for each in found if each.key in plain]
+
+
+def test_what_the_steps_brought_is_told_for_each_word() -> None:
+    best, _, words = read_and_clear("s1")
+    gains = brought(best, words)
+    assert len(gains) == len(words) > 2 * WINDOW
+    last = words[-1]
+    assert sum(gains) == pytest.approx(brought(best, [last])[0])
+    assert brought(best, [last, last]) == [sum(gains), 0.0]
+    assert brought(best, [words[0] - 1]) == [0.0]
+    assert sum(gain > 0 for gain in gains) > 0.9 * len(gains)
+
+
+def test_the_poorest_stretch_of_a_talk_tells_how_well_it_is_followed(monkeypatch: pytest.MonkeyPatch) -> None:
+    best, found, words = read_and_clear("s1")
+    gains = brought(best, words)
+    for length in (1, 3, len(gains)):
+        monkeypatch.setattr("sync.follow.recover.STRETCH", length)
+        sums = [sum(gains[at : at + length]) for at in range(len(gains) - length + 1)]
+        assert poorest(best, found) == pytest.approx(min(sums) / length)
+    monkeypatch.setattr("sync.follow.recover.STRETCH", 2 * len(gains))  # the talk is shorter: all of it
+    assert poorest(best, found) == pytest.approx(sum(gains) / len(gains))
+    assert poorest(best, []) == 0.0
 
 
 def test_a_given_game_is_read_once(monkeypatch: pytest.MonkeyPatch) -> None:
