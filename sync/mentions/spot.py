@@ -11,12 +11,12 @@ import chess
 
 from sync.mentions import tables
 from sync.mentions.atoms import STRONG_BREAK, Atom, atoms, plain
+from sync.mentions.bare_squares import with_pieces_spoken_of
 from sync.mentions.legal import ways
 from sync.mentions.match import cheap_squares
 from sync.mentions.mention import TELLS_APART, Costs, Mention
 from sync.mentions.openings import OPENINGS
 from sync.mentions.patterns import MAX_GAP, ROWS
-from sync.mentions.spoken_of import with_pieces_spoken_of
 from sync.transcript.words import Transcript, Word
 
 BREAK_COST = 0.5

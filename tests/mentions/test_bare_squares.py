@@ -5,9 +5,9 @@ from __future__ import annotations
 import chess
 import pytest
 
+from sync.mentions.bare_squares import BARE
 from sync.mentions.match import EXACT, named_moves
 from sync.mentions.mention import Mention
-from sync.mentions.spoken_of import BARE
 from tests.mentions.talk import mentions
 
 
