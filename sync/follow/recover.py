@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from itertools import accumulate, islice, pairwise
+from itertools import islice
 
 import chess
 
@@ -73,23 +73,21 @@ def run(search: Search, found: Sequence[Spot], reached: Reached = unwatched) -> 
 def poorest(state: State, found: Sequence[Spot]) -> float:
     """The least that a stretch of clear mentions brought a hypothesis, in nats for each of them."""
     plain = clear(found)
-    gains = brought(state, [spot.mention.first for spot in found if spot.key in plain])
-    length = min(STRETCH, len(gains))
+    scores = [0.0, *scores_at(state, [spot.mention.first for spot in found if spot.key in plain])]
+    length = min(STRETCH, len(scores) - 1)
     if not length:
         return 0.0
-    sums = [0.0, *accumulate(gains)]
-    return min(end - start for start, end in zip(sums, sums[length:], strict=False)) / length
+    return min(end - start for start, end in zip(scores, scores[length:], strict=False)) / length
 
 
-def brought(state: State, words: Sequence[int]) -> list[float]:
-    """What the steps of a hypothesis brought up to each of some words, in their order, from the one before on."""
+def scores_at(state: State, words: Sequence[int]) -> list[float]:
+    """The scores that a hypothesis had after what begins at each of some words, in their order."""
     scores: list[float] = []
     for word in reversed(words):
         while state.steps and state.steps[0].spot.mention.first > word:
             state = state.steps[0].before
         scores.append(state.score)
-    scores.reverse()
-    return [score - before for before, score in pairwise([0.0, *scores])]
+    return scores[::-1]
 
 
 def once(search: Search, found: Sequence[Spot], width: Width, reached: Reached = unwatched) -> list[State]:

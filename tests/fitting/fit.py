@@ -164,7 +164,7 @@ def _named(examples: list[Example], penalty: float = 5.0) -> dict[str, float]:
     weights = {"": round(float(theta[0]), 4)} | {
         feature: round(float(weight), 4)
         for feature, weight in zip(vocabulary, theta[1:], strict=True)
-        if abs(weight) > 0.02 and RIVAL not in feature
+        if abs(weight) > NOTHING and RIVAL not in feature
     }
     return weights | _rivals(rows, labels, counts, weights, penalty)
 
@@ -189,7 +189,7 @@ def _rivals(
         for _ in range(30):
             p = 1 / (1 + np.exp(-rest - weight))
             weight -= (counted @ (p - wanted) + penalty * weight) / (counted @ (p * (1 - p)) + penalty)
-        if abs(weight) > 0.02:
+        if abs(weight) > NOTHING:
             found[feature] = round(float(weight), 4)
     return found
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 import chess
@@ -15,7 +17,6 @@ from sync.follow.recover import (
     POOR,
     WINDOW,
     Trail,
-    brought,
     changed,
     changes,
     fits_after,
@@ -23,6 +24,7 @@ from sync.follow.recover import (
     poorest,
     readings,
     run,
+    scores_at,
 )
 from sync.follow.search import FIRST, Group, Search, Spot, State, Width, clear, groups, spots
 from sync.mentions.spot import spot
@@ -265,6 +267,11 @@ def read_and_clear(name: str) -> tuple[State, list[Spot], list[int]]:
     search, found = found_in(name)
     plain = clear(found)
     return read_once(search, found), found, [each.mention.first for each in found if each.key in plain]
+
+
+def brought(state: State, words: Sequence[int]) -> list[float]:
+    """What the steps of a hypothesis brought up to each of some words, from the one before on."""
+    return [score - before for before, score in pairwise([0.0, *scores_at(state, words)])]
 
 
 def test_what_the_steps_brought_is_told_for_each_word() -> None:
