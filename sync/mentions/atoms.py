@@ -207,6 +207,7 @@ WORDS_BY_KIND: tuple[tuple[str, frozenset[str]], ...] = (
     ("hides", tables.HIDES),
     ("gives", tables.GIVES),
     ("with", tables.WITH),
+    ("off", tables.OFF),
 )
 
 
@@ -267,6 +268,8 @@ def _join(found: list[Atom]) -> None:
             first.add("E2", True, 0.0)
         if pair in tables.PIECE_PHRASES and first.pause != STRONG_BREAK:
             first.add("P2", *tables.PIECE_PHRASES[pair])
+        if first.text in tables.HELPS and second.text in tables.REFLEXIVE:
+            first.add("X", first.text, 0.0)
 
 
 SURE = 0.9

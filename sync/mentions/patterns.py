@@ -27,6 +27,9 @@ Each row: a name and its parts in spoken order.
     y  "for"                            e  the square it comes from, after "the" and the like
     n  "one", a piece that was named before
     j  "takes" or "makes", before a step
+    m  a king, which castles         *  any word, for what is taken
+    !  "come off", "falls"           >  "off comes"                  <  "off it comes"
+    ^  a capture that no word says ("e d5")
     ~  two names as likely as one; twice: likelier
 """
 
@@ -94,6 +97,7 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("piece-takes", "O P _ X"),
     ("file-takes-square", "F X _ S"),
     ("file-takes-square", "F X _ B o S"),
+    ("file-takes-square", "f ^ S"),
     ("file-takes", "F X"),
     ("file-takes", "f X L"),
     ("file-takes", "f X a B"),
@@ -111,6 +115,15 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("takes-piece", "X d L B"),
     ("piece-takes-piece", "P _ X d L B"),
     ("file-takes", "f X d L B"),
+    ("takes-square", "X d * o S"),
+    ("takes-piece", "B !"),
+    ("takes-piece", "L B !"),
+    ("takes-square", "B o S !"),
+    ("takes-square", "S B !"),
+    ("takes-square", "S !"),
+    ("takes-piece", "> a B"),
+    ("takes-square", "> a B o S"),
+    ("takes", "<"),
     ("takes", "X"),
     ("takes", "X A"),
     ("takes-en-passant", "E"),
@@ -136,6 +149,7 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("castles", "K C"),
     ("castles", "h _ P s"),
     ("castles", "g K"),
+    ("castles", "m _ K"),
     # no square, or no piece
     ("push", "V _ F p"),
     ("push", "V _ F p _ 2"),
@@ -152,6 +166,7 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("wing", "V _ W P"),
     ("piece-back", "P _ A"),
     ("piece-back", "V _ P A"),
+    ("piece-back", "A V _ P"),
     ("piece-back", "F P _ A"),
     ("piece-back", "O P _ A"),
     ("piece-back", "A w _ P"),
@@ -160,9 +175,11 @@ ROWS: tuple[tuple[str, str], ...] = (
     ("piece-file", "P _ o L l"),
     ("piece-file", "P _ T a L l"),
     ("piece-file", "P V a L l"),
-    ("doubles", "u o L l"),
+    ("doubles", "u _ o L l"),
     ("piece-square", "P _ z"),
     ("move-square", "V _ z"),
+    ("move-square", "T z"),
+    ("square-with", "S w d P"),
     ("move-square", "V _ S"),
     ("move-square", "c o S"),
     ("move-square", "O n _ S"),

@@ -16,6 +16,7 @@ from sync.mentions.legal import ways
 from sync.mentions.match import cheap_squares
 from sync.mentions.mention import TELLS_APART, Costs, Mention
 from sync.mentions.openings import OPENINGS
+from sync.mentions.other_side import by_other_side
 from sync.mentions.patterns import MAX_GAP, ROWS
 from sync.transcript.words import Transcript, Word
 
@@ -24,10 +25,10 @@ INNER = 1.0
 """Cost of a name that begins behind the first letter of a move in writing."""
 RUN_TOGETHER = 1.0
 """Cost of one name where two moves told without a pause are as likely ("knight c3 takes d5")."""
-MOST_BETWEEN = 5
-"""Words from "both" to the castling that both do ("both of the players have castled")."""
-TOLD_ROUND = 0.5
-"""Cost of castling that is told in other words."""
+TOLD_ROUND, IN_A_PICTURE = 0.5, 1.0
+"""Cost of castling that is told in other words, and in a picture of the speaker's own."""
+UNSAID = 1.0
+"""Cost of a capture that only the pawn's file tells ("e d5"): so much that the square alone is read beside it."""
 RHYMES = 1.0
 """Cost of a file and an e that were heard as a square of the third rank."""
 MOST_MISHEARD = 3.0
@@ -41,6 +42,9 @@ WINGS = {"king's": "king", "kings": "king", "queen's": "queen", "queens": "queen
 ON = frozenset({"on", "from", "at", "of", "upon"})
 FILE_WORD = frozenset({"file", "files", "line"})
 RANK_WORD = frozenset({"rank", "row"})
+SAYS_WHERE = frozenset({"S", "S2", "S3", "P", "P2"})
+TAKEN_OTHERWISE = SAYS_WHERE | {"PS", "F", "X", "C", "to"}
+"""What a word for the piece that is taken is not."""
 ONE = frozenset({"1", "one", "a", "single"})
 TWO = frozenset({"2", "two", "to", "too"})
 PROMOTING = ("_ N", "_ Q", "_ Q _ N")
@@ -48,7 +52,7 @@ PROMOTING = ("_ N", "_ Q", "_ Q _ N")
 SQUARES = frozenset({"square", "squares", "step", "steps", "more", "further"})
 PLURALS = frozenset(form for forms in tables.PIECES.values() for form in forms if form.endswith("s"))
 LAST_RANKS = tuple(chess.SquareSet(chess.BB_RANK_1 | chess.BB_RANK_8))
-SKIPPED_BEFORE_SQUARE = frozenset({"to", "2", "two", "too", "on", "for"})
+SKIPPED_BEFORE_SQUARE = frozenset({"to", "into", "2", "two", "too", "on", "for"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,26 +86,9 @@ def spot(transcript: Transcript) -> tuple[Mention, ...]:
         mentions += _openings(found, at, transcript.words)
         if found[at].meanings:
             mentions += _at(found, at, transcript.words)
-    mentions += _castled_too(found, mentions, transcript.words)
+    mentions += by_other_side(found, mentions, transcript.words)
     kept = _without_contained(sorted(mentions, key=lambda mention: mention.first))
     return tuple(with_pieces_spoken_of(found, kept))
-
-
-def _castled_too(found: list[Atom], mentions: list[Mention], words: tuple[Word, ...]) -> Iterator[Mention]:
-    """ "both castle" names two moves: "both" stands for the first of them."""
-    castled = {mention.first: mention for mention in reversed(mentions) if mention.castle}
-    for at, atom in enumerate(found):
-        if atom.text != "both":
-            continue
-        for later in range(at + 1, min(at + 1 + MOST_BETWEEN, len(found))):
-            if found[later - 1].pause:
-                break
-            second = castled.get(found[later].word)
-            if second is not None:
-                here = words[atom.word]
-                first, last = atom.word, atom.word + 1
-                yield replace(second, first=first, last=last, start=here.start, end=here.end, heard=here.text, parts=())
-                break
 
 
 def _openings(found: list[Atom], at: int, words: tuple[Word, ...]) -> Iterator[Mention]:
@@ -176,7 +163,7 @@ def _is_file_apart(mention: Mention) -> bool:
 
 def _says_too_little(match: _Match, form: str) -> bool:
     """A verb that often says something else, and nothing of what it takes or where."""
-    return form in ("takes", "takes-with") and dict(match.slots).get("X") in tables.WEAK_TAKES
+    return form in ("takes", "takes-with") and dict(match.slots).get("X") in tables.WEAK_TAKES | tables.HELPS
 
 
 def _comes_from_square(mention: Mention) -> bool:
@@ -221,7 +208,8 @@ FIRST_MEANINGS = {
     "P": ("P", "P2", "PS"), "S": ("S", "S2", "S3", "F"), "D": ("S",), "e": ("S",), "F": ("F",), "f": ("F",),
     "X": ("X",), "C": ("C",), "K": ("short", "long", "P"), "E": ("E", "E2"), "W": ("P",), "V": ("V",), "O": ("O",),
     "A": ("A",), "Q": ("Q",), "p": ("P",), "c": ("check",), "h": ("hides",), "g": ("V",), "u": ("V",),
-    "x": ("X", "gives"), "w": ("with",),
+    "x": ("X", "gives"), "w": ("with",), "B": ("P", "P2"), "m": ("P",), ">": ("off",), "<": ("off",), "T": ("V", "to"),
+    "L": ("F",),
 }  # fmt: skip
 
 
@@ -374,8 +362,20 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
                 yield match.step(at + 1, 0.0)
         case "s":
             yield from _safe(found, match)
+        case "m":
+            if any(piece == chess.KING and not cost for piece, cost in meanings.get("P", ())):
+                yield match.step(at + 1, TOLD_ROUND, ("C", "any"))
+        case "^":
+            yield replace(nothing, cost=nothing.cost + UNSAID, slots=(*nothing.slots, ("X", "")))
+        case "!":
+            yield from _gone(found, match)
+        case ">" | "<":
+            yield from _off_comes(found, match, part)
+        case "*":
+            if not TAKEN_OTHERWISE & meanings.keys():
+                yield match.step(at + 1, 0.0)
         case "W":
-            side = WINGS.get(atom.text)
+            side = WINGS.get(atom.text) or _wing_of_pawn(found, at)
             if side:
                 yield match.step(at + 1, 0.0, ("W", side))
         case "z":
@@ -489,6 +489,40 @@ def _giving(found: list[Atom], match: _Match) -> Iterator[_Match]:
         yield match.step(at + 1 + up, 0.0, ("gives", True))
 
 
+def _gone(found: list[Atom], match: _Match) -> Iterator[_Match]:
+    """ "falls", "come off", "are traded": what is said of pieces that are taken, of two alike if there are more."""
+    at = match.at
+    plural = found[at - 1].text in PLURALS
+    taken = "swaps" if plural else "falls"
+    if found[at].text in tables.FALLS or (plural and found[at].text == "off"):
+        yield match.step(at + 1, 0.0, ("X", taken))
+    if found[at].text not in tables.COMES_OFF or at + 1 >= len(found):
+        return
+    if found[at + 1].text in tables.OFF:
+        yield match.step(at + 2, 0.0, ("X", taken))
+    if found[at + 1].text in tables.SWAPPED:
+        yield match.step(at + 2, 0.0, ("X", found[at + 1].text))
+
+
+def _off_comes(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
+    """ "off comes" before what is taken, or "off it comes", "off they come"."""
+    at = match.at + 1
+    if part == "<" and at < len(found) and found[at].text in ("it", "they"):
+        at += 1
+    elif part == "<":
+        return
+    if found[match.at].text == "off" and at < len(found) and found[at].text in tables.COMES_OFF:
+        yield match.step(at + 1, 0.0, ("X", "falls"))
+
+
+def _wing_of_pawn(found: list[Atom], at: int) -> str | None:
+    """ "King pawn" stands for "king's pawn"."""
+    if found[at].text not in ("king", "queen") or found[at].pause or at + 1 >= len(found):
+        return None
+    pawn = any(piece == chess.PAWN for piece, _ in found[at + 1].meanings.get("P", ()))
+    return found[at].text if pawn else None
+
+
 def _corner(found: list[Atom], match: _Match) -> Iterator[_Match]:
     """ "the corner", which stands for four squares, of which a king can reach one."""
     for begin in _part(found, match, "a"):
@@ -581,8 +615,22 @@ def _safe(found: list[Atom], match: _Match) -> Iterator[_Match]:
         return
     if found[at].text in tables.SAFE:
         yield match.step(at + 1, TOLD_ROUND, ("C", "any"))
-    if found[at].text in tables.TO and at + 1 < len(found) and found[at + 1].text in tables.SAFETY:
+    if at + 1 >= len(found) or found[at].pause:
+        return
+    if found[at].text in tables.TO and found[at + 1].text in tables.SAFETY:
         yield match.step(at + 2, TOLD_ROUND, ("C", "any"))
+    if found[at].text in tables.INTO_SHELTER and _is_shelter(found, at + 1):
+        yield match.step(at + 2, IN_A_PICTURE, ("C", "any"))
+
+
+def _is_shelter(found: list[Atom], at: int) -> bool:
+    """Nothing of the board and no activity is named in the next words: "under a roof"."""
+    for atom in found[at : at + 3]:
+        if atom.text in tables.NO_SHELTER or SAYS_WHERE & atom.meanings.keys():
+            return False
+        if atom.pause:
+            break
+    return True
 
 
 def _castling_side(found: list[Atom], match: _Match) -> Iterator[_Match]:

@@ -41,6 +41,9 @@ PIECES: dict[int, dict[str, float]] = {
         "kite": 2.5,
         "nice": 3,
         "right": 4,
+        "horse": 0.3,
+        "horses": 0.3,
+        "horsey": 0.5,
         "9": 1,
         "nine": 1,
         "light": 3,
@@ -218,7 +221,8 @@ TRADES = inflected("trade exchange swap".split())
 """Verbs whose object is of the same kind as the piece that moves ("trades queens")."""
 
 _WEAK = frozenset(
-    "pick bite collect remove sacrifice crash smash kill steal pocket pluck scoop swallow clip regain seize".split()
+    """pick bite collect remove sacrifice crash smash kill steal pocket pluck scoop swallow clip regain seize recover
+    gather accept dispatch slice bag claim demolish lop whip knock""".split()
 )
 WEAK_TAKES = frozenset(form for form in inflected(_WEAK) - _WEAK - {"bit"} if not form.endswith("ing")) | frozenset(
     "wins win won hits exchange x".split()
@@ -229,7 +233,7 @@ TAKES: dict[str, float] = {
     **dict.fromkeys(
         inflected(
             """take retake capture recapture grab eat snap snatch gobble chop pinch eliminate nab munch devour nibble
-            gulp""".split()
+            gulp nick hoover snip""".split()
         )
         | TRADES
         | WEAK_TAKES,
@@ -253,6 +257,17 @@ TAKES: dict[str, float] = {
     "texts": 1,
 }
 """Verbs for taking, and what "takes" is heard as."""
+
+HELPS = inflected(["help"])
+REFLEXIVE = frozenset("myself yourself himself herself itself ourselves themselves".split())
+"""Together they take something ("helps herself to the pawn on b7")."""
+
+FALLS = frozenset("falls fell disappears disappeared vanishes vanished".split())
+"""What a piece does that is taken."""
+COMES_OFF = frozenset("come comes came go goes went are is were was get gets got".split())
+OFF = frozenset({"off", "gone"})
+SWAPPED = frozenset("exchanged traded swapped".split())
+"""The same with an auxiliary: "the queens come off", "f2 is gone", "the rooks get traded"."""
 
 CASTLES: dict[str, float] = {
     "castles": 0,
@@ -288,10 +303,28 @@ CASTLE_WRITTEN: dict[str, str] = {
     "ooo": "queen",
 }
 
-HIDES = frozenset("tuck tucks tucked hide hides hid bring brings brought put puts get gets got make makes made".split())
-SAFE = frozenset({"away", "in", "safe", "safely"})
-SAFETY = frozenset({"safety", "shelter"})
+HIDES = frozenset(
+    """tuck tucks tucked hide hides hid bring brings brought put puts get gets got make makes made whisk whisks whisked
+    send sends sent sweeps swept spirits spirited""".split()
+)
+SAFE = frozenset({"away", "in", "safe", "safely", "indoors"})
+SAFETY = frozenset({"safety", "shelter", "bed"})
 """Words by which castling is told: "tucks his king away", "gets her king to safety"."""
+INTO_SHELTER = frozenset({"into", "under", "behind", "out", "inside"})
+NO_SHELTER = frozenset(
+    """centre center middle game play action fight attack check corner file open pin net board edge endgame ending
+    battle it that there square way front line""".split()
+)
+"""The same in a picture: a word before it, and what is no such picture ("whisks her king into the wings")."""
+
+ALSO_DID = frozenset("do does did has have had".split())
+SAME_WAY = frozenset({"same", "likewise"})
+SUIT = inflected(["follow"])
+COPIES = frozenset("copies copied mirrors mirrored matches matched".split())
+COPIED = frozenset("me him her it that this us them".split())
+FROM_SIDE = frozenset({"from", "for", "by"})
+"""Words by which a move is told to be the other side's too: "so does black", "he does the same", "follows suit",
+"copies her", "the same from Fergus"."""
 
 SHORT_SIDE = frozenset({"short", "kingside", "king-side", "kings-side", "small", "kurze"})
 LONG_SIDE = frozenset({"long", "queenside", "queen-side", "queens-side", "big", "lange"})
@@ -376,13 +409,15 @@ MOVES = frozenset(
     escaped flees flee fled wanders wander wandered trots trot trotted crept leapt leaped dove snuck sprang
     swept strode galloped crawled sneaked dived sidestepped centralised centralized transferred rerouted crosses cross
     crossed occupies occupy occupied enters enter entered infiltrates penetrates rushes rush rushed sails sail
-    sailed""".split()
+    sailed spring springs scurry scurries scurried whisk whisks whisked send sends sent plant plants planted park parks
+    parked stick sticks stuck poke pokes poked nudge nudges nudged roll rolls rolled retires retired toss tosses
+    tossed""".split()
 )
 """Verbs that stand with a piece or a square when a move is told."""
 
 ADVANCES = frozenset(
     """pushes pushed moves moved goes went comes came runs ran rolls rolled marches marched advances advanced charges
-    charged storms stormed steps stepped starts started begins began sets set""".split()
+    charged storms stormed steps stepped starts started begins began sets set springs sprang""".split()
 )
 """Verbs that stand after a pawn's file when its step is told ("the h pawn marches")."""
 
@@ -401,18 +436,18 @@ ORDINALS = {name: rank for rank, name in enumerate("first second third fourth fi
 
 BACK = frozenset(
     """back home backwards again retreats retreat retreated retreating returns return returned withdraws withdraw
-    withdrew""".split()
+    withdrew retires retired""".split()
 )
 HERE = frozenset({"here", "there", "over", "up", "down", "away", "in", "out", "across", "forward", "aside", "goes"})
 OTHER = frozenset({"other"})
 WITH = frozenset({"with"})
 ASIDES = ("of course", "obviously", "naturally")
 
-FILLERS = frozenset(
+FILLERS = REFLEXIVE | frozenset(
     """the a an his her my your our their its this that with now then just simply again straight all way right away
-    one still first only also even anyway up down out in over off by himself herself itself uh um er ah well very
+    one still first only also even anyway up down out in over off by uh um er ah well very
     quietly calmly comes it has and so already which is white's black's white black immediately directly
-    immediate must will would could can might may to be square far other himself from along onto own
+    immediate must will would could can might may to be square far other from along onto own
     bad good dangerous poor strong little old lonely sad loose attacked extra pinned free passed whole last""".split()
 )
 """Words that may stand between the parts of one move name."""

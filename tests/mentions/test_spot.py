@@ -85,6 +85,31 @@ def forms(text: str) -> list[tuple[str, str]]:
         ("tucks her king in", [("castles", "tucks her king in")]),
         ("the rook enters the e file", [("piece-file", "rook enters the e file")]),
         ("f2, check. King takes h5, and", [("piece-takes-square", "King takes h5,"), ("piece-takes", "King takes")]),
+        ("white gets her king under a roof", [("castles", "gets her king under a")]),
+        ("whisks his king into the wings", [("castles", "whisks his king into the")]),
+        ("the king to the short side", [("castles", "king to the short")]),
+        ("castles, and so does black", [("castles", "castles,"), ("same", "so does black")]),
+        ("knight f3, and she does the same", [("piece-square", "knight f3,"), ("same", "does the same")]),
+        ("castles short. black follows suit", [("castles", "castles short."), ("same", "follows suit")]),
+        ("pawn to c4. He copies her", [("piece-square", "pawn to c4."), ("same", "copies her")]),
+        ("knight c3, the same from Fergus", [("piece-square", "knight c3,"), ("same", "the same from Fergus")]),
+        ("the bishops come off", [("takes-piece", "bishops come off")]),
+        ("queens off, rooks are traded", [("takes-piece", "queens off,"), ("takes-piece", "rooks are traded")]),
+        ("the rook on f8 comes off", [("takes-square", "rook on f8 comes off")]),
+        ("f2 disappears", [("takes-square", "f2 disappears")]),
+        ("the g2 pawn is gone", [("takes-square", "g2 pawn is gone")]),
+        ("the e pawn vanishes", [("takes-piece", "e pawn vanishes")]),
+        ("off comes his knight on f3", [("takes-square", "off comes his knight on f3")]),
+        ("off it comes", [("takes", "off it comes")]),
+        ("helped myself to the pawn on e4", [("takes-square", "helped myself to the pawn on e4")]),
+        ("eliminates the guard on f6", [("takes-square", "eliminates the guard on f6")]),
+        ("a7 with the rook", [("square-with", "a7 with the rook"), ("square", "a7")]),
+        ("the king pawn, e5", [("wing", "king pawn,")]),
+        ("and back comes the king", [("piece-back", "back comes the king")]),
+        ("into the corner with the king", [("move-square", "into the corner")]),
+        ("the a pawn springs forward", [("push", "a pawn springs")]),
+        ("knight c6, d e4", [("piece-square", "knight c6,"), ("file-takes-square", "d e4"), ("square", "e4")]),
+        ("ed5", [("file-takes-square", "ed5")]),
         # without commas
         ("rook a1 c1", [("piece-square", "rook a1 c1"), ("piece-square", "rook a1")]),
         ("rook e2 b5", [("piece-square", "rook e2 b5"), ("piece-square", "rook e2")]),
@@ -117,10 +142,32 @@ def test_readings_that_are_kept(talk: str, kept: list[tuple[str, str]]) -> None:
         ("the side with a pawn", "with-pawn"),
         ("gave check with the rook", "piece-takes-piece"),
         ("the knight goes a long way", "castles"),
+        ("brings the king into the game", "castles"),
+        ("gets his king out of check", "castles"),
+        ("puts her king behind f2", "castles"),
+        ("takes on d5, and so does black", "same"),  # there is nothing more to take
+        ("so does black", "same"),
+        ("knight c3, the same knight", "same"),
+        ("this helps white", "takes"),
+        ("the bishop drops back", "takes-piece"),
+        ("the queen comes to d1", "takes-piece"),
     ],
 )
 def test_readings_that_are_none(talk: str, form: str) -> None:
     assert form not in [found for found, _ in forms(talk)]
+
+
+def test_what_the_other_side_does_too_goes_to_the_mirrored_square() -> None:
+    same = next(mention for mention in mentions("the knight goes to f3, so does black") if mention.form == "same")
+    after = chess.Board()
+    after.push_san("Nf3")
+    assert after.san(named_moves(same, after)[0].move) == "Nf6"
+
+
+def test_a_pawn_that_takes_may_be_told_by_its_file_and_the_square_alone() -> None:
+    board = chess.Board("rnbqkbnr/ppp1pppp/8/3p4/4P3/8/PPPP1PPP/RNBQKBNR w KQkq - 0 2")  # made up for this test
+    takes = next(mention for mention in mentions("and e d5") if mention.form == "file-takes-square")
+    assert board.san(named_moves(takes, board)[0].move) == "exd5"
 
 
 @pytest.mark.parametrize("talk", ["pawn d5 knight c3", "the pawn to d5, knight c3", "a d5 knight goes to c3"])
