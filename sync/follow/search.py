@@ -86,7 +86,7 @@ UNLIKELY = -7.0
 MOST = 2.0
 """A step scores hardly more than the mention's gain and this."""
 BRIDGES_TRIED = 16
-BRIDGES = 10
+BRIDGES = 25
 """Unnamed moves that are tried, the most natural ones, and the ways through them that are kept."""
 PAIRS_TRIED = 12
 """First and second moves that are tried where nobody names two, the most natural ones."""
@@ -848,10 +848,9 @@ class Search:
 
     def _bridge_moves(self, base: Place, spot: Spot) -> Iterator[Bridge]:
         mention = spot.mention
-        natural = self._natural(base)
-        if not mention.takes:
-            natural = natural[:BRIDGES] if self._fits_other_side(base, mention) else []
-        for prior, silent in natural[:BRIDGES_TRIED]:
+        if not (mention.takes or self._fits_other_side(base, mention)):
+            return
+        for prior, silent in self._natural(base)[:BRIDGES_TRIED]:
             through = self.places.after(base, silent)
             for named in through.named(spot.key, mention)[:2]:
                 if named.cost < 2.0:

@@ -64,7 +64,7 @@ SCALES = {
     "repeat-far": 0.0,
     "turn-right": 0.05,
     "turn-wrong": 1.8,
-    "given": 2.0,
+    "given": 3.0,
     "misfit": 0.6,
     "long-line": 0.25,
     "piece-en-prise": 0.5,

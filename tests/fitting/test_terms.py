@@ -41,7 +41,7 @@ def test_what_the_right_hypotheses_have_more_of_counts_more() -> None:
     right[NAMED] = wrong[NAMED] = 10.0
     right[CHECK] = 1.0
     talk = Hypotheses(np.array([right, wrong]), np.zeros(2), np.array([0.0, 1.0]))
-    plain, found = plain_terms(), fitted_terms([talk] * 50)
+    plain, found = plain_terms(), fitted_terms([talk] * 50, plain_terms())
     assert found["check"][0] > plain["check"][0]
     assert found["named"] == plain["named"]
     assert found["mate"] == plain["mate"]
