@@ -8,7 +8,7 @@ IRREGULAR = {"bite": "bit bitten", "eat": "ate eaten", "give": "gave given", "re
              "steal": "stole stolen", "take": "took taken"}  # fmt: skip
 """Past tenses and participles that are not made with -ed (common practice, no source)."""
 VOWELS = frozenset("aeiou")
-UNSTRESSED = frozenset({"pocket"})
+UNSTRESSED = frozenset({"pocket", "gather", "recover", "hoover"})
 """Verbs whose last syllable is not stressed: their last letter is not doubled."""
 
 

@@ -21,6 +21,7 @@ from sync.mentions.tables import TAKES, TRADES, WEAK_TAKES
         ("double", "double doubles doubled doubling"),
         ("pocket", "pocket pockets pocketed pocketing"),
         ("scoop", "scoop scoops scooped scooping"),
+        ("recover", "recover recovers recovered recovering"),
         ("smash", "smash smashes smashed smashing"),
     ],
 )
