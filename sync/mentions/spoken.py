@@ -9,11 +9,12 @@ import chess
 
 from sync.mentions.atoms import plain
 from sync.mentions.mention import Mention
-from sync.mentions.tables import CASTLES, CHECK, MATE, PIECE_NAMES, TAKES
+from sync.mentions.tables import CASTLES, CHECK, COMES_OFF, FALLS, HELPS, MATE, NICKNAMES, OFF, PIECE_NAMES, TAKES
 from sync.transcript.words import Word
 
 ENDING = re.compile(r"[\s.,;:!?\"'”’)\]…-]*$")
-
+TOLD_ROUND = HELPS | FALLS | COMES_OFF | OFF
+"""What captures begin with that are told without a verb for taking."""
 
 Parts = list[tuple[str, int, int]]
 
@@ -33,7 +34,9 @@ def put_right(mention: Mention, words: Sequence[Word], board: chess.Board, move:
         right = {part: _right(part, board, move, mention) for part, _, _ in parts}
         if not heard or not any(right.values()):
             continue
-        written = _together(right) if len(right) > 1 else _agree(parts[0][0], right[parts[0][0]] or "", heard)
+        written = (
+            _together(right, mention.takes) if len(right) > 1 else _agree(parts[0][0], right[parts[0][0]] or "", heard)
+        )
         ending = _sign(texts[end - 1]) + ("" if "G" in right else _ending(texts[end - 1]))
         texts[at:end] = [written + ending, *([""] * (end - at - 1))]
     texts[end:] = [_check(text) for text in texts[end:]]
@@ -51,12 +54,12 @@ def _by_words(parts: Sequence[tuple[str, int, int]]) -> list[Parts]:
     return found
 
 
-def _together(right: dict[str, str | None]) -> str:
+def _together(right: dict[str, str | None], takes: bool) -> str:
     """One word that holds several parts ("exd5", "h2f1", "Nf3") in plain words."""
     names: list[str] = []
     for part, name in right.items():
         if name and part == "S" and names and ("F" in right or "D" in right) and "X" not in right:
-            names.append("to")
+            names.append("takes" if takes else "to")
         if name:
             names.append(name)
     return " ".join(names)
@@ -113,10 +116,10 @@ def _right(part: str, board: chess.Board, move: chess.Move, mention: Mention) ->
 
 def _agree(part: str, right: str, heard: str) -> str:
     """Keeps what was heard where it is a good form of the same word ("captured", "knights", "castled")."""
-    if part == "X" and TAKES.get(heard) == 0.0:
+    if part == "X" and (TAKES.get(heard) == 0.0 or heard.split()[0] in TOLD_ROUND):
         return heard
     if part == "C" and CASTLES.get(heard) == 0.0:
         return heard
-    if part in ("P", "B", "N") and heard.split()[-1] in (right, f"{right}s", f"{right}'s"):
+    if part in ("P", "B", "N") and heard.split()[-1] in (right, f"{right}s", f"{right}'s", *NICKNAMES.get(right, ())):
         return heard
     return right

@@ -108,6 +108,9 @@ PIECES: dict[int, dict[str, float]] = {
 }
 """The piece names; the German ones stand in FIDE Laws, Appendix D 2.2 (announcing moves to blind players)."""
 
+NICKNAMES: dict[str, tuple[str, ...]] = {"knight": ("horse", "horses", "horsey")}
+"""Other words for a piece, which are said on purpose: captions keep them."""
+
 PIECE_PHRASES: dict[tuple[str, str], tuple[int, float]] = {
     ("this", "should"): (chess.BISHOP, 0.7),
     ("this", "shut"): (chess.BISHOP, 0.7),

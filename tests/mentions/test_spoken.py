@@ -42,6 +42,11 @@ def right(text: str, board: chess.Board, move: chess.Move) -> tuple[str, Mention
         ("knights captured e5", OPEN, "Nxe5", "knights captured e5"),
         ("castled kingside", OPEN, "O-O", "castled kingside"),
         ("takes back", OPEN, "Nxe5", "takes back"),
+        ("the horse takes e5", OPEN, "Nxe5", "horse takes e5"),
+        ("helps himself to the pawn on e5", OPEN, "Nxe5", "helps himself to the pawn on e5"),
+        ("the pawn on e5 falls", OPEN, "Nxe5", "pawn on e5 falls"),
+        ("off comes the porn on e5", OPEN, "Nxe5", "off comes the pawn on e5"),
+        ("e d5", PAWNS, "exd5", "e d5"),
         # pieces and squares
         ("Night F3,", START, "Nf3", "knight f3"),
         ("night to eff three.", START, "Nf3", "knight to f3"),
@@ -55,6 +60,7 @@ def right(text: str, board: chess.Board, move: chess.Move) -> tuple[str, Mention
         ("he takes dee five", PAWNS, "exd5", "e takes d5"),
         ("ee takes dee", PAWNS, "exd5", "e takes d"),
         ("rook on the bee file", "4k3/8/8/8/8/8/8/R3K3 w - - 0 1", "Rb1", "rook on the b file"),
+        ("ed5", PAWNS, "exd5", "e takes d5"),
         # the letters that tell like pieces apart
         ("rook h2f1", ROOKS, "Rhf1", "rook h to f1"),
         ("rook f2, c8", BLACK_ROOKS, "Rfc8", "rook f to c8"),
