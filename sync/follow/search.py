@@ -36,7 +36,7 @@ from sync.follow.model import (
 from sync.follow.place import Place, Places
 from sync.follow.prior import Attackers, effects, en_prise, traits
 from sync.mentions.match import EXACT, UNSAID_PIECE, LegalMoves, Named, may_name, may_reach
-from sync.mentions.mention import Mention
+from sync.mentions.mention import SQUARE_BY_VERB, Mention
 from sync.transcript.words import Transcript
 
 
@@ -274,7 +274,7 @@ def _weight(mention: Mention) -> float:
     if mention.line:
         return -1.0
     said: float = sum(slot is not None for slot in (mention.piece, mention.to, mention.victim, mention.origin))
-    said += mention.takes + CASTLING.get(mention.castle, 0) + VERB * (mention.form in ("move-square", "back-square"))
+    said += mention.takes + CASTLING.get(mention.castle, 0) + VERB * (mention.form in SQUARE_BY_VERB)
     if mention.promotion is not None and mention.to is not None:
         said += PROMOTING + NEW_PIECE * any(part == "N" for part, _, _ in mention.parts)
     said += STEPS * (mention.steps > 0)

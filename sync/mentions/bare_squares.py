@@ -8,9 +8,9 @@ from dataclasses import replace
 import chess
 
 from sync.mentions.atoms import STRONG_BREAK, Atom
-from sync.mentions.mention import Mention
+from sync.mentions.mention import SQUARE_BY_VERB, Mention
 
-BARE = frozenset({"square", "move-square", "back-square"})
+BARE = SQUARE_BY_VERB | {"square"}
 FARTHEST = 10
 """Words before the square within which the piece is spoken of."""
 MOST_MISHEARD = 1.0

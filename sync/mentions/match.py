@@ -9,7 +9,7 @@ from functools import lru_cache
 import chess
 
 from sync.mentions.legal import Reach, reaches
-from sync.mentions.mention import Costs, Mention
+from sync.mentions.mention import SQUARE_BY_VERB, Costs, Mention
 
 FAR = 7.5
 """A move that costs more is not named by the mention at all."""
@@ -220,7 +220,7 @@ def _piece_cost(mention: Mention, piece: chess.PieceType) -> float:
         return 0.0
     if mention.form in ("square-square", "square-takes-square"):
         return UNSAID_PIECE_FROM[piece]
-    if mention.form in ("move-square", "back-square"):
+    if mention.form in SQUARE_BY_VERB:
         return SPOKEN_OF_VERB if piece == mention.spoken_of else UNSAID_PIECE_VERB[piece]
     if mention.form == "takes-square":
         return PAWN_TAKES_UNSAID_FILE if piece == chess.PAWN else 0.5

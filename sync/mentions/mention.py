@@ -8,6 +8,8 @@ Costs = tuple[float, ...]
 """Negative log-probabilities in nats, one for each square (64) or each piece type (index 0 is not used)."""
 
 
+SQUARE_BY_VERB = frozenset({"move-square", "back-square"})
+"""Forms that say a square and no piece, but a verb or "back" ("drops back to d7")."""
 TELLS_APART = frozenset("DFGORW")
 """Parts that tell which of two like pieces moves."""
 

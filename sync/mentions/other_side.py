@@ -56,8 +56,8 @@ def _mirrored(found: list[Atom], mentions: Sequence[Mention], words: tuple[Word,
         stop = _says_same(found, at)
         if not stop:
             continue
-        ends = (end for end in range(atom.word, atom.word - MOST_TO_SAME, -1) if end in moves)
-        before = moves.get(next(ends, -1))
+        near = range(atom.word, atom.word - MOST_TO_SAME, -1)
+        before = next((moves[end] for end in near if end in moves), None)
         if before is None:
             continue
         to = tuple(before.to[chess.square_mirror(square)] for square in chess.SQUARES) if before.to else None
@@ -81,6 +81,6 @@ def _says_same(found: list[Atom], at: int) -> int:
         return at + 1 + next(place for place, text in enumerate(texts) if place and text in tables.SAME_WAY)
     if texts[:2] == ["the", "same"] and len(texts) == 4 and texts[2] in tables.FROM_SIDE:
         return at + 4
-    if texts[0] in tables.SUIT and texts[1:2] == ["suit"]:
+    if texts[0] in tables.FOLLOWS and texts[1:2] == ["suit"]:
         return at + 2
     return at + 2 if texts[0] in tables.COPIES and tables.COPIED.intersection(texts[1:2]) else 0

@@ -13,7 +13,7 @@ from sync.mentions.tables import CASTLES, CHECK, COMES_OFF, FALLS, HELPS, MATE, 
 from sync.transcript.words import Word
 
 ENDING = re.compile(r"[\s.,;:!?\"'”’)\]…-]*$")
-TOLD_ROUND = HELPS | FALLS | COMES_OFF | OFF
+SAID_OF_TAKEN = HELPS | FALLS | COMES_OFF | OFF
 """What captures begin with that are told without a verb for taking."""
 
 Parts = list[tuple[str, int, int]]
@@ -116,7 +116,7 @@ def _right(part: str, board: chess.Board, move: chess.Move, mention: Mention) ->
 
 def _agree(part: str, right: str, heard: str) -> str:
     """Keeps what was heard where it is a good form of the same word ("captured", "knights", "castled")."""
-    if part == "X" and (TAKES.get(heard) == 0.0 or heard.split()[0] in TOLD_ROUND):
+    if part == "X" and (TAKES.get(heard) == 0.0 or heard.split()[0] in SAID_OF_TAKEN):
         return heard
     if part == "C" and CASTLES.get(heard) == 0.0:
         return heard

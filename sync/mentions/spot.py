@@ -43,6 +43,7 @@ ON = frozenset({"on", "from", "at", "of", "upon"})
 FILE_WORD = frozenset({"file", "files", "line"})
 RANK_WORD = frozenset({"rank", "row"})
 SAYS_WHERE = frozenset({"S", "S2", "S3", "P", "P2"})
+TAKES_LITTLE = tables.WEAK_TAKES | tables.HELPS
 TAKEN_OTHERWISE = SAYS_WHERE | {"PS", "F", "X", "C", "to"}
 """What a word for the piece that is taken is not."""
 ONE = frozenset({"1", "one", "a", "single"})
@@ -163,7 +164,7 @@ def _is_file_apart(mention: Mention) -> bool:
 
 def _says_too_little(match: _Match, form: str) -> bool:
     """A verb that often says something else, and nothing of what it takes or where."""
-    return form in ("takes", "takes-with") and dict(match.slots).get("X") in tables.WEAK_TAKES | tables.HELPS
+    return form in ("takes", "takes-with") and dict(match.slots).get("X") in TAKES_LITTLE
 
 
 def _comes_from_square(mention: Mention) -> bool:
@@ -369,8 +370,11 @@ def _part(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
             yield replace(nothing, cost=nothing.cost + UNSAID, slots=(*nothing.slots, ("X", "")))
         case "!":
             yield from _gone(found, match)
-        case ">" | "<":
-            yield from _off_comes(found, match, part)
+        case ">":
+            yield from _off_comes(found, match, at + 1)
+        case "<":
+            if at + 1 < len(found) and found[at + 1].text in ("it", "they"):
+                yield from _off_comes(found, match, at + 2)
         case "*":
             if not TAKEN_OTHERWISE & meanings.keys():
                 yield match.step(at + 1, 0.0)
@@ -504,13 +508,8 @@ def _gone(found: list[Atom], match: _Match) -> Iterator[_Match]:
         yield match.step(at + 2, 0.0, ("X", found[at + 1].text))
 
 
-def _off_comes(found: list[Atom], match: _Match, part: str) -> Iterator[_Match]:
-    """ "off comes" before what is taken, or "off it comes", "off they come"."""
-    at = match.at + 1
-    if part == "<" and at < len(found) and found[at].text in ("it", "they"):
-        at += 1
-    elif part == "<":
-        return
+def _off_comes(found: list[Atom], match: _Match, at: int) -> Iterator[_Match]:
+    """ "off" and, at a later word, "comes"."""
     if found[match.at].text == "off" and at < len(found) and found[at].text in tables.COMES_OFF:
         yield match.step(at + 1, 0.0, ("X", "falls"))
 

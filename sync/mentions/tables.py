@@ -322,7 +322,7 @@ NO_SHELTER = frozenset(
 
 ALSO_DID = frozenset("do does did has have had".split())
 SAME_WAY = frozenset({"same", "likewise"})
-SUIT = inflected(["follow"])
+FOLLOWS = inflected(["follow"])
 COPIES = frozenset("copies copied mirrors mirrored matches matched".split())
 COPIED = frozenset("me him her it that this us them".split())
 FROM_SIDE = frozenset({"from", "for", "by"})
