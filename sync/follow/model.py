@@ -72,7 +72,7 @@ class Model:
 
     def move_score(self, traits: Sequence[str]) -> float:
         weights = self.prior
-        return sum(weights.get(trait, 0.0) for trait in traits)
+        return sum([weights.get(trait, 0.0) for trait in traits])
 
     def fitting(self, mode: int, mention: Mention, pattern: str, rival: str) -> float:
         """What the way in which a mention fits a state adds to the log-odds that it names a move."""

@@ -45,6 +45,11 @@ def en_prise(board: chess.Board) -> int:
     return most
 
 
+LOSSES = tuple(f"loses={worth}{takes}" for worth in (0, 1, 3, 8) for takes in ("", "-takes"))
+CHECKS = ("check", "mate")
+"""The names of effects: one of the first, and any of the second."""
+
+
 def effects(board: chess.Board, move: chess.Move, after: chess.Board) -> tuple[str, ...]:
     """Names of what a legal move brings about. after: the position that it leads to."""
     loss = en_prise(after)
@@ -79,7 +84,7 @@ def traits(
     enemy = not board.turn
     victim = board.piece_type_at(target)
     attackers = attackers_of(enemy, target)
-    if board.is_en_passant(move):
+    if target == board.ep_square and board.is_en_passant(move):
         victim = chess.PAWN
     if victim:
         found.append("takes")
@@ -98,10 +103,11 @@ def traits(
         lower = any(VALUES[board.piece_type_at(square) or 0] < VALUES[piece] for square in chess.scan_forward(attacked))
         if lower or not attackers_of(board.turn, move.from_square):
             found.append("leaves-attack")
-    if board.is_castling(move):
-        found.append("castles")
-    elif piece == chess.KING and board.fullmove_number < 15 and not board.is_check():
-        found.append("early-king")
+    if piece == chess.KING:
+        if board.is_castling(move):
+            found.append("castles")
+        elif board.fullmove_number < 15 and not board.is_check():
+            found.append("early-king")
     if move.promotion:
         found.append("queens" if move.promotion == chess.QUEEN else "underpromotes")
     if piece == chess.PAWN and chess.BB_SQUARES[target] & CENTRE:

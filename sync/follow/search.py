@@ -34,7 +34,7 @@ from sync.follow.model import (
     how_well,
 )  # fmt: skip
 from sync.follow.place import Place, Places
-from sync.follow.prior import Attackers, effects, en_prise, traits
+from sync.follow.prior import CHECKS, LOSSES, effects, en_prise, traits
 from sync.mentions.match import EXACT, UNSAID_PIECE, LegalMoves, Named, may_name, may_reach
 from sync.mentions.mention import SQUARE_BY_VERB, Mention
 from sync.transcript.words import Transcript
@@ -323,6 +323,7 @@ class Search:
         self.model = model
         self.scales = model.scales
         self._terms = model.terms
+        self._most_effect = [_most_effect(model.terms, role) for role in (PLAYED, CONSIDERED)]
         self.places = Places(start)
         root = self.places.root
         self.given: Place | None = None
@@ -333,7 +334,7 @@ class Search:
         self._game = self.given.line() if self.given else []
         self._game_ids = frozenset(place.id for place in self._game)
         self.start = State(0.0, root, root, root, AT_GAME, frozenset((0,)), 0, 0, entry=0.0)
-        self._priors: dict[int, dict[chess.Move, float]] = {}
+        self._priors_at: dict[int, dict[chess.Move, float]] = {}
         self._options: dict[tuple[int, int], list[Priced]] = {}
         self._reachable: dict[tuple[int, int], list[tuple[int, Place, list[Priced]]]] = {}
         self._bridges: dict[tuple[int, int], list[Bridge]] = {}
@@ -352,7 +353,8 @@ class Search:
     def forget(self) -> None:
         """Lets go of all that can be found out again: in a long talk most of it is never asked for any more."""
         ways = self._reachable, self._bridges, self._pairs
-        for found in (*ways, self._priors, self._options, self._naturals, self._en_prise, self._totals, self._senses):
+        natural = self._priors_at, self._naturals, self._totals
+        for found in (*ways, *natural, self._options, self._en_prise, self._senses):
             found.clear()
         for place in self.places.by_id.values():
             place.forget()
@@ -699,29 +701,35 @@ class Search:
         score: float,
         least: float,
     ) -> None:
-        tree = state.tree
+        tree, role = state.tree, ROLE_OF[kind]
         for value, move, cost in options:
             if score + value + MOST < least:
                 return  # the options are sorted
             known = base.children.get(move) if kind != GAME else None
             if known is not None and (known.id in tree or known.id in self._game_ids):
                 continue
-            total = score + value + self._sense(ROLE_OF[kind], base, move, cost)
-            if total >= least:
-                found.append((kind, base, move, (), total))
+            total = score + value + self._terms["misheard"][role] * cost
+            if total + self.most_sense(role, base, move) >= least:
+                total += self.sense(role, base, move)
+                if total >= least:
+                    found.append((kind, base, move, (), total))
 
-    def _sense(self, role: int, base: Place, move: chess.Move, cost: float) -> float:
-        """What it says that a move of this cost and these effects is played, or considered."""
+    def sense(self, role: int, base: Place, move: chess.Move) -> float:
+        """What it says that a move of these effects is played, or considered."""
         key = base.id, move
         found = self._senses.get(key)
         if found is None:
             names = effects(base.board, move, self.places.after(base, move).board)
             natural = self.natural(base, move)
             found = self._senses[key] = (self._effect(PLAYED, names, natural), self._effect(CONSIDERED, names, natural))
-        return found[role] + self._terms["misheard"][role] * cost
+        return found[role]
 
     def _effect(self, role: int, names: Sequence[str], natural: float) -> float:
         return sum(self._terms[name][role] for name in names) + self._terms["natural"][role] * natural
+
+    def most_sense(self, role: int, base: Place, move: chess.Move) -> float:
+        """What sense is at most; the position after the move, which takes far longer, need not be known for it."""
+        return self._most_effect[role] + self._terms["natural"][role] * self.natural(base, move)
 
     def misheard(self, base: Place, spot: Spot, move: chess.Move) -> float:
         """What it costs that the words name a move."""
@@ -731,9 +739,8 @@ class Search:
         """How much likelier than usual a move is before anything is said about it, in nats."""
         total = self._totals.get(base.id)
         if total is None:
-            values = (value for value, _ in self._all_priors(base))
-            total = self._totals[base.id] = math.log(sum(math.exp(value) for value in values))
-        return self._prior(base, move) - total + USUAL_MOVE
+            total = self._totals[base.id] = math.log(sum(map(math.exp, self._priors(base).values())))
+        return self._priors(base)[move] - total + USUAL_MOVE
 
     def _bridged(self, spot: Spot, kind: int, base: Place, score: float) -> Iterator[Option]:
         """Steps through a move that nobody names, or two where there is no such move."""
@@ -744,19 +751,16 @@ class Search:
             ways, loss = self._pairs_from(base, spot), loss + self.scales["silent-more"]
         turn, role = self._turn(spot, base), ROLE_OF[kind]
         for silent, move, cost in ways:
-            sense = self._sense(role, self._through(base, silent)[-1], move, 0.0)
+            sense = self.sense(role, self._through(base, silent)[-1], move)
             yield kind, base, move, silent, score + (turn - loss - cost) + sense
 
     def _natural(self, base: Place) -> list[Natural]:
         """The legal moves, the most natural first."""
         found = self._naturals.get(base.id)
         if found is None:
-            found = self._naturals[base.id] = sorted(self._all_priors(base), key=lambda each: -each[0])
+            priced = ((value, move) for move, value in self._priors(base).items())
+            found = self._naturals[base.id] = sorted(priced, key=lambda each: -each[0])
         return found
-
-    def _all_priors(self, base: Place) -> Iterator[Natural]:
-        attackers_of = cache(base.board.attackers_mask)
-        return ((self._prior(base, move, attackers_of), move) for move in base.legal.all())
 
     def _plain(self, options: list[Priced]) -> bool:
         """One of the moves is what the words say, and nothing is amiss."""
@@ -777,7 +781,8 @@ class Search:
         misfit = self._turn(spot, base) - self.scales["misfit"] * options[0].cost
         if len(options) == 1:
             return [(misfit - self.neglect(base, options[0].move), options[0].move, options[0].cost)]
-        found = [(self._prior(base, named.move) - words * named.cost, named.move, named.cost) for named in options]
+        priors = self._priors(base)
+        found = [(priors[named.move] - words * named.cost, named.move, named.cost) for named in options]
         top = max(value for value, _, _ in found)
         total = top + math.log(sum(math.exp(value - top) for value, _, _ in found))
         priced = [(misfit + value - total - self.neglect(base, move), move, cost) for value, move, cost in found]
@@ -881,15 +886,22 @@ class Search:
             return 0.0
         return self.scales["turn-right"] if colour == base.turn else -self.scales["turn-wrong"]
 
-    def _prior(self, base: Place, move: chess.Move, attackers_of: Attackers | None = None) -> float:
-        known = self._priors.setdefault(base.id, {})
-        value = known.get(move)
-        if value is None:
-            own_last = base.parent.move if base.parent else None
-            found = traits(base.board, move, base.move, own_last, attackers_of)
-            value = self.model.move_score(found) - self.scales["prior-norm"]
-            known[move] = value = self.scales["prior"] * value
-        return value
+    def _priors(self, base: Place) -> dict[chess.Move, float]:
+        """How natural each legal move is, in nats."""
+        found = self._priors_at.get(base.id)
+        if found is None:
+            board, last, own_last = base.board, base.move, base.parent.move if base.parent else None
+            attackers_of, scale, norm = cache(board.attackers_mask), self.scales["prior"], self.scales["prior-norm"]
+            found = self._priors_at[base.id] = {
+                move: scale * (self.model.move_score(traits(board, move, last, own_last, attackers_of)) - norm)
+                for move in base.legal.all()
+            }
+        return found
+
+
+def _most_effect(terms: dict[str, list[float]], role: int) -> float:
+    """The most that the effects of a move can say for a role."""
+    return max(terms[name][role] for name in LOSSES) + sum(max(0.0, terms[name][role]) for name in CHECKS)
 
 
 def _last_kept(beam: Sequence[State]) -> dict[int, float]:

@@ -30,7 +30,7 @@ from scipy.sparse import csr_matrix
 from sync.follow.context import Context
 from sync.follow.fixes import ROLES
 from sync.follow.model import COLUMNS, KINDS, MODES, TERMS
-from sync.follow.prior import traits
+from sync.follow.prior import CHECKS, LOSSES, traits
 from sync.follow.search import contexts
 from sync.transcript.words import Transcript
 from tests.fitting.corpus import HELD_OUT, Mark, Script, heard, read_script, spoken, unpunctuated
@@ -74,7 +74,7 @@ SCALES = {
 
 PLAIN = {"named": 1.0, "kind": 1.0, "fits": 1.0, "modes": 0.3}
 """What the terms of a step's score count in a plain sum; all others nothing."""
-EFFECTS = ("check", "mate", *(f"loses={worth}{takes}" for worth in (0, 1, 3, 8) for takes in ("", "-takes")))
+EFFECTS = (*CHECKS, *LOSSES)
 """What prior.effects tells of a move."""
 
 Array = NDArray[np.float64]

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
+from random import Random
 
 import chess
 import pytest
 
-from sync.follow.model import fitted
-from sync.follow.prior import effects, en_prise, traits
+from sync.follow.model import CONSIDERED, PLAYED, fitted
+from sync.follow.prior import CHECKS, LOSSES, effects, en_prise, traits
 from sync.follow.search import USUAL_MOVE, Search
 
 START = chess.STARTING_FEN
@@ -155,6 +156,24 @@ def test_what_a_move_brings_about(fen: str, uci: str, wanted: tuple[str, ...]) -
     after = board.copy()
     after.push(move)
     assert effects(board, move, after) == wanted
+    assert wanted[0] in LOSSES
+    assert set(wanted[1:]) <= set(CHECKS)
+
+
+def test_what_a_move_says_is_never_more_than_what_is_asked_before_the_move_is_made() -> None:
+    """Else the search would pass by a step that belongs into its beam."""
+    chance = Random(7)
+    seen = set[str]()
+    for fen in (START, EXCHANGE, "7k/8/6K1/8/8/8/8/R7 w - - 0 20"):
+        search = Search(chess.Board(fen), fitted())
+        place = search.places.root
+        while place.ply < 40 and not place.board.is_game_over():
+            for move in place.board.legal_moves:
+                for role in (PLAYED, CONSIDERED):
+                    assert search.sense(role, place, move) <= search.most_sense(role, place, move) + 1e-9
+                seen.update(effects(place.board, move, search.places.after(place, move).board))
+            place = search.places.after(place, chance.choice(list(place.board.legal_moves)))
+    assert seen == {*CHECKS, *LOSSES}
 
 
 def test_the_shares_of_the_moves_of_a_position_add_up_to_one() -> None:
