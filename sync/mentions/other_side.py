@@ -83,4 +83,6 @@ def _says_same(found: list[Atom], at: int) -> int:
         return at + 4
     if texts[0] in tables.FOLLOWS and texts[1:2] == ["suit"]:
         return at + 2
+    if texts[0] in tables.ANSWERS:
+        return next((at + 1 + len(how) for how in tables.ALIKE if tuple(texts[1 : 1 + len(how)]) == how), 0)
     return at + 2 if texts[0] in tables.COPIES and tables.COPIED.intersection(texts[1:2]) else 0

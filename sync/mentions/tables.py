@@ -326,8 +326,10 @@ FOLLOWS = inflected(["follow"])
 COPIES = frozenset("copies copied mirrors mirrored matches matched".split())
 COPIED = frozenset("me him her it that this us them".split())
 FROM_SIDE = frozenset({"from", "for", "by"})
+ANSWERS = frozenset("answer answers answered reply replies replied respond responds responded".split())
+ALIKE = frozenset({("in", "kind"), ("symmetrically",), ("likewise",), ("identically",)})
 """Words by which a move is told to be the other side's too: "so does black", "he does the same", "follows suit",
-"copies her", "the same from Fergus"."""
+"copies her", "the same from Fergus", "replies in kind"."""
 
 SHORT_SIDE = frozenset({"short", "kingside", "king-side", "kings-side", "small", "kurze"})
 LONG_SIDE = frozenset({"long", "queenside", "queen-side", "queens-side", "big", "lange"})

@@ -91,6 +91,8 @@ def forms(text: str) -> list[tuple[str, str]]:
         ("castles, and so does black", [("castles", "castles,"), ("same", "so does black")]),
         ("knight f3, and she does the same", [("piece-square", "knight f3,"), ("same", "does the same")]),
         ("castles short. black follows suit", [("castles", "castles short."), ("same", "follows suit")]),
+        ("pawn to d4, black replies in kind", [("piece-square", "pawn to d4,"), ("same", "replies in kind")]),
+        ("castles, she answered likewise", [("castles", "castles,"), ("same", "answered likewise")]),
         ("pawn to c4. He copies her", [("piece-square", "pawn to c4."), ("same", "copies her")]),
         ("knight c3, the same from Fergus", [("piece-square", "knight c3,"), ("same", "the same from Fergus")]),
         ("the bishops come off", [("takes-piece", "bishops come off")]),
@@ -147,6 +149,7 @@ def test_readings_that_are_kept(talk: str, kept: list[tuple[str, str]]) -> None:
         ("puts her king behind f2", "castles"),
         ("takes on d5, and so does black", "same"),  # there is nothing more to take
         ("so does black", "same"),
+        ("the knight goes to f3. Black replies with a kind smile", "same"),
         ("knight c3, the same knight", "same"),
         ("this helps white", "takes"),
         ("the bishop drops back", "takes-piece"),
