@@ -23,9 +23,11 @@ BEFORE, AFTER = 15.0, 40.0
 """Seconds around a step in which the mentions that are made use of are counted."""
 USUAL = 3.0
 """Score of the steps before the first one."""
-CALIBRATION = (0.24, 0.254, -0.033, 3.78, 0.357, -3.85)
-"""Logistic weights, in the order of the terms in certainties, fitted on lessons that the search was not fitted on; what
-scores count is less than was fitted, for they are larger now (docs/following.md has the table)."""
+CALIBRATION = (0.271, 0.405, 0.272, 6.172, 0.142, 0.071, 2.161, -8.34)
+"""Logistic weights, in the order of the terms in certainties, and the constant. They were fitted on lessons that the
+search was not fitted on (docs/following.md has the table)."""
+LEAST_BELIEF = 0.001
+"""Beliefs count as at least this, and as at most one less this."""
 SHOWN = 0.02
 """Other readings less likely than this are not worth showing."""
 MOST_SHOWN = 4
@@ -63,12 +65,13 @@ def certainties(steps: Sequence[Step], beliefs: Sequence[Belief], found: Sequenc
     """For each step the probability, 0 to 1, that the move, all before it and its role are right.
 
     The hypotheses that the search kept may share one error. What comes after an error fits badly, so the scores of the
-    steps around and the clear mentions that are left over tell of it.
+    steps around and the clear mentions that are left over tell of it, and so do doubts about the moves before.
     """
     scores = [step.score for step in steps]
     used = {step.spot.key for step in steps}
     clear = [spot for spot in found if _is_clear(spot)]
     starts, made_use_of = [spot.mention.start for spot in clear], [spot.key in used for spot in clear]
+    before = _beliefs_before(steps, beliefs)
     return [
         _certainty(
             belief.move * belief.role,
@@ -76,6 +79,8 @@ def certainties(steps: Sequence[Step], beliefs: Sequence[Belief], found: Sequenc
             fmean(scores[max(0, index - AROUND) : index] or [USUAL]),
             _share_near(starts, made_use_of, step.spot.mention.start),
             min(scores[max(0, index - LONG_AGO) : index + 1]),
+            before[index],
+            belief.passed,
         )
         for index, (step, belief) in enumerate(zip(steps, beliefs, strict=True))
     ]
@@ -90,8 +95,16 @@ def _share_near(starts: Sequence[float], used: Sequence[bool], time: float) -> f
     return sum(near) / len(near) if near else 1.0
 
 
+def _beliefs_before(steps: Sequence[Step], beliefs: Sequence[Belief]) -> list[float]:
+    """For each step the sum of the logarithms of what is believed of the moves before its move, as first named."""
+    logs: dict[int, float] = {}
+    for step, belief in zip(steps, beliefs, strict=True):
+        logs.setdefault(step.place.id, math.log(max(LEAST_BELIEF, belief.move * belief.role)))
+    return [sum(logs.get(place.id, 0.0) for place in step.place.ancestors()) for step in steps]
+
+
 def _certainty(share: float, *terms: float) -> float:
-    share = min(0.999, max(0.001, share))
+    share = min(1.0 - LEAST_BELIEF, max(LEAST_BELIEF, share))
     first, *others, constant = CALIBRATION
     value = constant + first * math.log(share / (1 - share))
     value += sum(weight * term for weight, term in zip(others, terms, strict=True))

@@ -154,6 +154,18 @@ def test_a_bad_step_makes_those_near_it_doubtful_and_not_those_far_away() -> Non
     assert good[-1] == plain[-1]
 
 
+def test_a_doubt_about_a_move_is_one_about_what_follows_from_it_and_about_nothing_else() -> None:
+    made = Lattice()
+    steps = [made.step("e4", 3.0), made.step("e4 e5", 3.0, by=LATER), made.step("d4", 3.0, by=LATER)]
+
+    def all_of(first: float) -> list[float]:
+        return certainties(steps, [Belief(first, 1.0, (), 0.0), *[Belief(0.5, 1.0, (), 0.0)] * 2], SPOTS)
+
+    doubtful, sure = all_of(0.2), all_of(0.9)
+    assert doubtful[1] < sure[1]
+    assert doubtful[2] == sure[2]
+
+
 E3 = chess.Move.from_uci("e2e3")
 ROLE = "played or only considered: the talk does not say"
 OTHERS = "other moves fit these words as well"
