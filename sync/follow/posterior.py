@@ -23,8 +23,8 @@ BEFORE, AFTER = 15.0, 40.0
 """Seconds around a step in which the mentions that are made use of are counted."""
 USUAL = 3.0
 """Score of the steps before the first one."""
-CALIBRATION = (0.271, 0.405, 0.272, 6.172, 0.142, 0.071, 2.161, -8.34)
-"""Logistic weights, in the order of the terms in certainties, and the constant. They were fitted on lessons that the
+CALIBRATION = (0.334, 0.244, 0.135, 6.585, 0.174, 0.057, 3.039, -7.58)
+"""Logistic weights, in the order of signs, and the constant; tests.fitting.confidence fitted them on lessons that the
 search was not fitted on (docs/following.md has the table)."""
 LEAST_BELIEF = 0.001
 """Beliefs count as at least this, and as at most one less this."""
@@ -62,7 +62,16 @@ def beliefs(finals: Sequence[State], steps: Sequence[Step]) -> list[Belief]:
 
 
 def certainties(steps: Sequence[Step], beliefs: Sequence[Belief], found: Sequence[Spot]) -> list[float]:
-    """For each step the probability, 0 to 1, that the move, all before it and its role are right.
+    """For each step the probability, 0 to 1, that the move, all before it and its role are right."""
+    return [_logistic(each) for each in signs(steps, beliefs, found)]
+
+
+def signs(steps: Sequence[Step], beliefs: Sequence[Belief], found: Sequence[Spot]) -> list[tuple[float, ...]]:
+    """For each step what tells how sure it is, in the order of CALIBRATION.
+
+    The log-odds of its belief; the mean score of the steps from it on, and of those before it; the share of the clear
+    mentions around it that are made use of; the worst score of the last steps; the sum of the logarithms of what is
+    believed of the moves before it; and the probability that its words name no move.
 
     The hypotheses that the search kept may share one error. What comes after an error fits badly, so the scores of the
     steps around and the clear mentions that are left over tell of it, and so do doubts about the moves before.
@@ -73,8 +82,8 @@ def certainties(steps: Sequence[Step], beliefs: Sequence[Belief], found: Sequenc
     starts, made_use_of = [spot.mention.start for spot in clear], [spot.key in used for spot in clear]
     before = _beliefs_before(steps, beliefs)
     return [
-        _certainty(
-            belief.move * belief.role,
+        (
+            _log_odds(belief.move * belief.role),
             fmean(scores[index : index + AROUND]),
             fmean(scores[max(0, index - AROUND) : index] or [USUAL]),
             _share_near(starts, made_use_of, step.spot.mention.start),
@@ -103,11 +112,14 @@ def _beliefs_before(steps: Sequence[Step], beliefs: Sequence[Belief]) -> list[fl
     return [sum(logs.get(place.id, 0.0) for place in step.place.ancestors()) for step in steps]
 
 
-def _certainty(share: float, *terms: float) -> float:
+def _log_odds(share: float) -> float:
     share = min(1.0 - LEAST_BELIEF, max(LEAST_BELIEF, share))
-    first, *others, constant = CALIBRATION
-    value = constant + first * math.log(share / (1 - share))
-    value += sum(weight * term for weight, term in zip(others, terms, strict=True))
+    return math.log(share / (1 - share))
+
+
+def _logistic(terms: Sequence[float]) -> float:
+    *weights, constant = CALIBRATION
+    value = constant + sum(weight * term for weight, term in zip(weights, terms, strict=True))
     return 1 / (1 + math.exp(-value))
 
 

@@ -17,7 +17,7 @@ import chess
 from sync.transcript.json_form import from_json
 from sync.transcript.words import Transcript, Word
 
-HELD_OUT = ("e", "k", "pa", "qa", "ra", "sb", "t", "ub", "vb", "wb", "xb")
+HELD_OUT = ("e", "k", "pa", "qa", "ra", "sb", "t", "ub", "vb", "wb", "xb", "mc")
 """Lessons whose names begin so are never learned from: what is measured on them is what unseen lessons give."""
 MARK = re.compile(r"\{([^|{}]+)\|([^|{}]+)\}")
 BESIDES_LETTERS = re.compile(r"[^\w'-]")
@@ -27,6 +27,11 @@ HEADER = re.compile(r"# ?(title|style|game|silent|start|var \w+): *(.*)")
 SECONDS_A_CHARACTER = 0.065
 SENTENCE_GAP = 0.35
 PARAGRAPH_GAP = 0.8
+
+
+def writer(name: str) -> str:
+    """Who wrote a lesson: its name without its number."""
+    return name.rstrip("0123456789")
 
 
 @dataclass

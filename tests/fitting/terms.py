@@ -14,7 +14,6 @@ from __future__ import annotations
 
 import json
 import math
-import re
 import sys
 from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
@@ -36,7 +35,7 @@ from sync.follow.recover import once
 from sync.follow.search import AGAIN, FIRST, Search, State, Step, groups, spots
 from sync.mentions import spot
 from sync.transcript.words import Transcript
-from tests.fitting.corpus import HELD_OUT, Script, heard, read_script, spoken
+from tests.fitting.corpus import HELD_OUT, Script, heard, read_script, spoken, writer
 from tests.fitting.fit import EFFECTS, PLAIN, fit, load, weights_text
 from tests.fitting.oracle import tree
 
@@ -187,14 +186,14 @@ def main() -> None:
     weights = json.loads(file.read_text(encoding="utf-8"))
     names = sorted(path.name.removesuffix(".lesson.txt") for path in corpus.glob("*.lesson.txt"))
     names = [name for name in names if not name.startswith(HELD_OUT)]
-    writers = sorted({_writer(name) for name in names})
+    writers = sorted({writer(name) for name in names})
     examples = load(corpus, corpus, names, ("clean",))
     talks = []
     for fold in range(FOLDS):
-        others = [example for example in examples if writers.index(_writer(example.name)) % FOLDS != fold]
+        others = [example for example in examples if writers.index(writer(example.name)) % FOLDS != fold]
         model = Model(**(fit(others) | {"terms": weights["terms"]}))  # type: ignore[arg-type]
         for name in names:
-            if writers.index(_writer(name)) % FOLDS == fold:
+            if writers.index(writer(name)) % FOLDS == fold:
                 script = read_script(corpus / f"{name}.lesson.txt")
                 talks.append(hypotheses(script, _talk(corpus, name, script), model))
     terms = fitted_terms(talks, weights["terms"])
@@ -207,10 +206,6 @@ def _talk(corpus: Path, name: str, script: Script) -> Transcript:
     if not transcript.exists():
         return spoken(script)[0]
     return heard(transcript, corpus / f"{name}.clean.truth.json")[0]
-
-
-def _writer(name: str) -> str:
-    return re.sub(r"\d+$", "", name)
 
 
 if __name__ == "__main__":
