@@ -94,6 +94,9 @@ USUAL_MOVE = 2.2
 """Nats that a move made in a talk is unlikely in the mean before anything is said."""
 GOES_ON = 2.5
 """Nats by which a bare square is likelier the next one of the piece that its side moved last ("knight c4, d8, e3")."""
+THE_SAME = 4.0
+"""What it costs that "the other rook" is the one that its side moved last. Of 78 such rooks and knights in 534 scripts
+where another one could have made the move, one was."""
 PIECE_LOST, QUEEN_LOST = 3, 8
 """Pawns' worth from which on what stands en prise is hardly ever left there."""
 SKIPPED = 12
@@ -802,6 +805,9 @@ class Search:
     def _named(self, base: Place, spot: Spot) -> Sequence[Named]:
         """What the mention may name from a place; a bare square may well be the next one of the piece just moved."""
         options = base.named(spot.key, spot.mention)
+        if spot.mention.other:
+            dearer = (replace(each, cost=each.cost + THE_SAME * _moved_last(base, each.move)) for each in options)
+            return sorted(dearer, key=lambda each: each.cost)
         own_last = base.parent.move if base.parent else None
         if spot.mention.form != "square" or own_last is None:
             return options
@@ -897,6 +903,17 @@ class Search:
                 for move in base.legal.all()
             }
         return found
+
+
+def _moved_last(base: Place, move: chess.Move) -> bool:
+    """Of its side's pieces of its type, the one that moves is the one that moved last."""
+    piece, after = base.board.piece_type_at(move.from_square), base
+    for before in base.ancestors():
+        assert after.move is not None
+        if before.turn == base.turn and before.board.piece_type_at(after.move.from_square) == piece:
+            return after.move.to_square == move.from_square
+        after = before
+    return False
 
 
 def _most_effect(terms: dict[str, list[float]], role: int) -> float:

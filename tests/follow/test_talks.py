@@ -142,3 +142,19 @@ def test_no_moves(text: str) -> None:
     assert game.plies == ()
     assert (game.start_fen, game.start, game.first_word) == (chess.STARTING_FEN, 0.0, 0)
     assert (game.end, game.end_word) == (talk(text).duration, len(talk(text).words))
+
+
+TWO_ROOKS = "6k1/5ppp/8/8/8/8/5PPP/R4RK1 w - - 0 20"
+
+
+@pytest.mark.parametrize(
+    ("first", "then", "wanted"),
+    [
+        ("rook f to d1", "the other rook to b1", "Rfd1 Kf8 Rab1"),
+        ("rook a to d1", "the other rook to e1", "Rad1 Kf8 Rfe1"),
+        ("rook a to b1", "the other rook to c1", "Rab1 Kf8 Rfc1"),
+    ],
+)
+def test_the_other_rook_is_the_one_that_did_not_move_last(first: str, then: str, wanted: str) -> None:
+    said = f"Now white plays {first}. Black plays king to f8. And white plays {then}."
+    assert line(followed(said, TWO_ROOKS)) == wanted
