@@ -712,16 +712,20 @@ class Search:
             if known is not None and (known.id in tree or known.id in self._game_ids):
                 continue
             total = score + value + self._terms["misheard"][role] * cost
-            if total + self.most_sense(role, base, move) >= least:
-                total += self.sense(role, base, move)
-                if total >= least:
-                    found.append((kind, base, move, (), total))
+            total += self.sense(role, base, move, least - total)
+            if total >= least:
+                found.append((kind, base, move, (), total))
 
-    def sense(self, role: int, base: Place, move: chess.Move) -> float:
-        """What it says that a move of these effects is played, or considered."""
+    def sense(self, role: int, base: Place, move: chess.Move, least: float = -math.inf) -> float:
+        """What it says that a move of these effects is played, or considered.
+
+        Minus infinity may stand for less than least: the position after the move takes long to look at.
+        """
         key = base.id, move
         found = self._senses.get(key)
         if found is None:
+            if self.most_sense(role, base, move) < least:
+                return -math.inf
             names = effects(base.board, move, self.places.after(base, move).board)
             natural = self.natural(base, move)
             found = self._senses[key] = (self._effect(PLAYED, names, natural), self._effect(CONSIDERED, names, natural))
@@ -731,7 +735,7 @@ class Search:
         return sum(self._terms[name][role] for name in names) + self._terms["natural"][role] * natural
 
     def most_sense(self, role: int, base: Place, move: chess.Move) -> float:
-        """What sense is at most; the position after the move, which takes far longer, need not be known for it."""
+        """What sense is at most, whatever the position after the move."""
         return self._most_effect[role] + self._terms["natural"][role] * self.natural(base, move)
 
     def misheard(self, base: Place, spot: Spot, move: chess.Move) -> float:
@@ -803,10 +807,15 @@ class Search:
         return self.scales["piece-en-prise"] if worth >= PIECE_LOST else 0.0
 
     def _named(self, base: Place, spot: Spot) -> Sequence[Named]:
-        """What the mention may name from a place; a bare square may well be the next one of the piece just moved."""
+        """What the mention may name from a place, with what the moves before tell of it.
+
+        "The other rook" is hardly the one that moved last; a bare square may well be the next one of that piece.
+        """
         options = base.named(spot.key, spot.mention)
         if spot.mention.other:
-            dearer = (replace(each, cost=each.cost + THE_SAME * _moved_last(base, each.move)) for each in options)
+            dearer = (
+                replace(each, cost=each.cost + THE_SAME) if _moved_last(base, each.move) else each for each in options
+            )
             return sorted(dearer, key=lambda each: each.cost)
         own_last = base.parent.move if base.parent else None
         if spot.mention.form != "square" or own_last is None:

@@ -73,7 +73,7 @@ def _said_by(mention: Mention, first: int, last: int, words: tuple[Word, ...]) -
 
 
 def _says_same(found: list[Atom], at: int) -> int:
-    """Where "so does she", "does the same", "copies him" ends that begins at a word, 0 if none does."""
+    """Where "so does she", "does the same", "copies him", "replies in kind" ends that begins at a word, 0 if none."""
     texts = [atom.text for atom in found[at : at + 4]]
     if texts[0] in ("so", "as") and len(texts) > 2 and texts[1] in tables.ALSO_DID:
         return at + 3

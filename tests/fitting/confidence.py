@@ -30,8 +30,8 @@ from sync.follow.recover import run
 from sync.follow.search import Search, spots
 from sync.mentions import spot
 from sync.transcript.words import Transcript
-from tests.fitting.corpus import HELD_OUT, Script, heard, read_script, spoken, writer
-from tests.fitting.fit import HEARD, WRITTEN
+from tests.fitting.corpus import HELD_OUT, Script, read_script, writer
+from tests.fitting.fit import tellings
 from tests.fitting.oracle import tree
 
 PENALTY = 1.0
@@ -121,14 +121,11 @@ def main() -> None:
 
 def _talks(corpus: Path, writers: Sequence[str]) -> Iterator[Judged]:
     for path in sorted(corpus.glob("*.lesson.txt")):
-        name = path.name.removesuffix(".lesson.txt")
-        if writer(name) not in writers:
-            continue
         script = read_script(path)
-        yield judged(script, spoken(script)[0], WRITTEN)
-        transcript = corpus / f"{name}.clean.json"
-        if transcript.exists():
-            yield judged(script, heard(transcript, corpus / f"{name}.clean.truth.json")[0], HEARD)
+        if writer(script.name) not in writers:
+            continue
+        for words, _, weight in tellings(script, corpus, ("clean",)):
+            yield judged(script, words, weight)
 
 
 if __name__ == "__main__":

@@ -18,7 +18,7 @@ from sync.transcript.json_form import from_json
 from sync.transcript.words import Transcript, Word
 
 HELD_OUT = ("e", "k", "pa", "qa", "ra", "sb", "t", "ub", "vb", "wb", "xb", "mc")
-"""Lessons whose names begin so are never learned from: what is measured on them is what unseen lessons give."""
+"""Lessons of these writers are never learned from: what is measured on them is what unseen lessons give."""
 MARK = re.compile(r"\{([^|{}]+)\|([^|{}]+)\}")
 BESIDES_LETTERS = re.compile(r"[^\w'-]")
 NOTHING = "um"

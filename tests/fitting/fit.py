@@ -17,7 +17,7 @@ import json
 import math
 import sys
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -33,7 +33,7 @@ from sync.follow.model import COLUMNS, KINDS, MODES, TERMS
 from sync.follow.prior import CHECKS, LOSSES, traits
 from sync.follow.search import contexts
 from sync.transcript.words import Transcript
-from tests.fitting.corpus import HELD_OUT, Mark, Script, heard, read_script, spoken, unpunctuated
+from tests.fitting.corpus import HELD_OUT, Mark, Script, heard, read_script, spoken, unpunctuated, writer
 from tests.fitting.oracle import Truth, true_steps
 
 EARLIER = 0.5
@@ -100,16 +100,20 @@ def load(lessons: Path, audio: Path, names: Sequence[str], conditions: Sequence[
     found = []
     for name in names:
         script = read_script(lessons / f"{name}.lesson.txt")
-        talks = [(*spoken(script), WRITTEN)]
-        for condition in conditions:
-            transcript = audio / f"{name}.{condition}.json"
-            truth = audio / f"{name}.{condition}.truth.json"
-            if transcript.exists() and truth.exists():
-                talks.append((*heard(transcript, truth), HEARD))
-        for words, marks, weight in talks:
+        for words, marks, weight in tellings(script, audio, conditions):
             found.append(_example(script, words, marks, weight))
             found.append(_example(script, unpunctuated(words), marks, UNPUNCTUATED))
     return found
+
+
+def tellings(script: Script, audio: Path, conditions: Sequence[str]) -> Iterator[tuple[Transcript, list[Mark], float]]:
+    """A lesson as it is written, then as it was heard where it was, with its marks and how much it counts."""
+    yield (*spoken(script), WRITTEN)
+    for condition in conditions:
+        transcript = audio / f"{script.name}.{condition}.json"
+        truth = audio / f"{script.name}.{condition}.truth.json"
+        if transcript.exists() and truth.exists():
+            yield (*heard(transcript, truth), HEARD)
 
 
 def _example(script: Script, words: Transcript, marks: Sequence[Mark], weight: float) -> Example:
@@ -343,7 +347,7 @@ def _between(earlier: dict[str, Any], new: dict[str, Any], digits: int) -> dict[
 def main() -> None:
     corpus, out = Path(sys.argv[1]), Path(sys.argv[2])
     names = sorted(path.name.removesuffix(".lesson.txt") for path in corpus.glob("*.lesson.txt"))
-    fitted = [name for name in names if not name.startswith(HELD_OUT)]
+    fitted = [name for name in names if writer(name) not in HELD_OUT]
     weights = fit(load(corpus, corpus, fitted, ("clean",)))
     for earlier in sys.argv[3:]:
         weights = mixed(json.loads(Path(earlier).read_text(encoding="utf-8")), weights)

@@ -35,8 +35,8 @@ from sync.follow.recover import once
 from sync.follow.search import AGAIN, FIRST, Search, State, Step, groups, spots
 from sync.mentions import spot
 from sync.transcript.words import Transcript
-from tests.fitting.corpus import HELD_OUT, Script, heard, read_script, spoken, writer
-from tests.fitting.fit import EFFECTS, PLAIN, fit, load, weights_text
+from tests.fitting.corpus import HELD_OUT, Script, read_script, writer
+from tests.fitting.fit import EFFECTS, PLAIN, fit, load, tellings, weights_text
 from tests.fitting.oracle import tree
 
 FOLDS = 3
@@ -185,7 +185,7 @@ def main() -> None:
     corpus, file = Path(sys.argv[1]), Path(sys.argv[2])
     weights = json.loads(file.read_text(encoding="utf-8"))
     names = sorted(path.name.removesuffix(".lesson.txt") for path in corpus.glob("*.lesson.txt"))
-    names = [name for name in names if not name.startswith(HELD_OUT)]
+    names = [name for name in names if writer(name) not in HELD_OUT]
     writers = sorted({writer(name) for name in names})
     examples = load(corpus, corpus, names, ("clean",))
     talks = []
@@ -195,17 +195,15 @@ def main() -> None:
         for name in names:
             if writers.index(writer(name)) % FOLDS == fold:
                 script = read_script(corpus / f"{name}.lesson.txt")
-                talks.append(hypotheses(script, _talk(corpus, name, script), model))
+                talks.append(hypotheses(script, _talk(corpus, script), model))
     terms = fitted_terms(talks, weights["terms"])
     file.write_text(weights_text(weights | {"terms": terms}), encoding="utf-8")
 
 
-def _talk(corpus: Path, name: str, script: Script) -> Transcript:
+def _talk(corpus: Path, script: Script) -> Transcript:
     """As it was heard; as it is written where nobody heard it."""
-    transcript = corpus / f"{name}.clean.json"
-    if not transcript.exists():
-        return spoken(script)[0]
-    return heard(transcript, corpus / f"{name}.clean.truth.json")[0]
+    *_, (words, _, _) = tellings(script, corpus, ("clean",))
+    return words
 
 
 if __name__ == "__main__":
