@@ -6,8 +6,11 @@ import json
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from importlib import resources
+from typing import cast
+
+import numpy as np
 
 from sync.follow.fixes import ROLES
 from sync.mentions.mention import Mention
@@ -43,7 +46,8 @@ class Model:
     named: for whether a reading names a move of the tree at all (log-odds).
     kinds: for each feature COLUMNS weights, kind within mode. modes: for each feature one weight for each mode.
     usual: the logarithm of how often each mode is the case.
-    prior: for move traits. scales: the single numbers listed in tests/fitting.
+    prior: for each trait of a move its weight and what it tells each of some hidden units; "": what these count.
+    scales: the single numbers listed in tests/fitting.
     terms: for each term of a step's score how much it counts where the move is played, considered and named again.
     """
 
@@ -51,7 +55,7 @@ class Model:
     kinds: dict[str, list[float]]
     modes: dict[str, list[float]]
     usual: list[float]
-    prior: dict[str, float]
+    prior: dict[str, list[float]]
     scales: dict[str, float]
     terms: dict[str, list[float]]
 
@@ -70,9 +74,24 @@ class Model:
         all_modes = top + math.log(sum(math.exp(total - top) for total in totals))
         return [total - all_modes - log_share for total, log_share in zip(totals, self.usual, strict=True)]
 
-    def move_score(self, traits: Sequence[str]) -> float:
-        weights = self.prior
-        return sum([weights.get(trait, 0.0) for trait in traits])
+    def move_logs(self, traits: Sequence[Sequence[str]]) -> list[float]:
+        """Log-probabilities of the legal moves of a position, by the traits of each (traits.MoveTraits)."""
+        if not traits:
+            return []
+        index, table = self._moves
+        rows = [index.get(trait, -1) for each in traits for trait in each]
+        starts = np.cumsum([0, *(len(each) for each in traits[:-1])])
+        sums = np.add.reduceat(table[rows], starts)
+        scores = sums[:, 0] + np.tanh(sums[:, 1:]) @ table[index[""], 1:]
+        scores -= scores.max()
+        return cast(list[float], (scores - np.log(np.exp(scores).sum())).tolist())
+
+    @cached_property
+    def _moves(self) -> tuple[dict[str, int], np.ndarray]:
+        """The number of each trait's row in a table, and the table; the last row, all zeros, is for unknown traits."""
+        index = {trait: number for number, trait in enumerate(self.prior)}
+        table = np.array([*self.prior.values(), [0.0] * len(self.prior[""])])
+        return index, table
 
     def fitting(self, mode: int, mention: Mention, pattern: str, rival: str) -> float:
         """What the way in which a mention fits a state adds to the log-odds that it names a move."""

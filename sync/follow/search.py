@@ -6,7 +6,6 @@ import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cache
 from itertools import groupby
 
 import chess
@@ -34,7 +33,8 @@ from sync.follow.model import (
     how_well,
 )  # fmt: skip
 from sync.follow.place import Place, Places
-from sync.follow.prior import CHECKS, LOSSES, effects, en_prise, traits
+from sync.follow.prior import CHECKS, LOSSES, effects, en_prise
+from sync.follow.traits import move_traits
 from sync.mentions.match import EXACT, UNSAID_PIECE, LegalMoves, Named, may_name, may_reach
 from sync.mentions.mention import SQUARE_BY_VERB, Mention
 from sync.transcript.words import Transcript
@@ -90,7 +90,7 @@ BRIDGES = 25
 """Unnamed moves that are tried, the most natural ones, and the ways through them that are kept."""
 PAIRS_TRIED = 12
 """First and second moves that are tried where nobody names two, the most natural ones."""
-USUAL_MOVE = 2.2
+USUAL_MOVE = 1.6
 """Nats that a move made in a talk is unlikely in the mean before anything is said."""
 GOES_ON = 2.5
 """Nats by which a bare square is likelier the next one of the piece that its side moved last ("knight c4, d8, e3")."""
@@ -344,7 +344,6 @@ class Search:
         self._pairs: dict[tuple[int, int], list[Bridge]] = {}
         self._naturals: dict[int, list[Natural]] = {}
         self._en_prise: dict[int, int] = {}
-        self._totals: dict[int, float] = {}
         self._senses: dict[tuple[int, chess.Move], tuple[float, float]] = {}
 
     def may_be_played(self, base: Place, move: chess.Move) -> bool:
@@ -356,7 +355,7 @@ class Search:
     def forget(self) -> None:
         """Lets go of all that can be found out again: in a long talk most of it is never asked for any more."""
         ways = self._reachable, self._bridges, self._pairs
-        natural = self._priors_at, self._naturals, self._totals
+        natural = self._priors_at, self._naturals
         for found in (*ways, *natural, self._options, self._en_prise, self._senses):
             found.clear()
         for place in self.places.by_id.values():
@@ -744,10 +743,7 @@ class Search:
 
     def natural(self, base: Place, move: chess.Move) -> float:
         """How much likelier than usual a move is before anything is said about it, in nats."""
-        total = self._totals.get(base.id)
-        if total is None:
-            total = self._totals[base.id] = math.log(sum(map(math.exp, self._priors(base).values())))
-        return self._priors(base)[move] - total + USUAL_MOVE
+        return self._priors(base)[move] + USUAL_MOVE
 
     def _bridged(self, spot: Spot, kind: int, base: Place, score: float) -> Iterator[Option]:
         """Steps through a move that nobody names, or two where there is no such move."""
@@ -902,15 +898,12 @@ class Search:
         return self.scales["turn-right"] if colour == base.turn else -self.scales["turn-wrong"]
 
     def _priors(self, base: Place) -> dict[chess.Move, float]:
-        """How natural each legal move is, in nats."""
+        """How natural each legal move is: its log-probability before anything is said."""
         found = self._priors_at.get(base.id)
         if found is None:
-            board, last, own_last = base.board, base.move, base.parent.move if base.parent else None
-            attackers_of, scale, norm = cache(board.attackers_mask), self.scales["prior"], self.scales["prior-norm"]
-            found = self._priors_at[base.id] = {
-                move: scale * (self.model.move_score(traits(board, move, last, own_last, attackers_of)) - norm)
-                for move in base.legal.all()
-            }
+            traits = move_traits(base)
+            logs = self.model.move_logs(list(traits.values()))
+            found = self._priors_at[base.id] = dict(zip(traits, logs, strict=True))
         return found
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache, lru_cache
 from typing import Any
@@ -88,7 +88,7 @@ def spot(transcript: Transcript) -> tuple[Mention, ...]:
         if found[at].meanings:
             mentions += _at(found, at, transcript.words)
     mentions += by_other_side(found, mentions, transcript.words)
-    kept = _without_contained(sorted(mentions, key=lambda mention: mention.first))
+    kept = _without_contained(sorted(mentions, key=lambda mention: mention.first), transcript.words)
     return tuple(with_pieces_spoken_of(found, kept))
 
 
@@ -174,6 +174,13 @@ def _comes_from_square(mention: Mention) -> bool:
     return mention.takes and any(part == "D" for part, _, _ in mention.parts)
 
 
+def _told_of(mention: Mention, words: Sequence[Word]) -> bool:
+    """A piece by its square, which is one move: "the f1 rook to d1"."""
+    parts = [part for part, _, _ in mention.parts]
+    before = words[mention.first - 1].text.lower() if mention.first else ""
+    return parts == ["D", "P", "S"] and mention.gaps == 1 and before in DETERMINERS
+
+
 def _has_and(mention: Mention) -> bool:
     """Two moves may be named: "bishop takes and f4"."""
     return " and " in f" {mention.heard.lower()} "
@@ -202,7 +209,10 @@ def _total(mention: Mention) -> float:
     return mention.cost + sum(min(slot) for slot in slots if slot) + 0.3 * mention.gaps + mention.breaks
 
 
+DETERMINERS = frozenset({"the", "his", "her", "their", "my", "your", "our"})
 STRANGE_VERB = 0.4
+ARTICLE = 2.0
+"""Nats by which "a" before a square is hardly ever an article: it is a file ("rook a d8")."""
 LEADING = frozenset("to on onto into back up down over across in out".split())
 
 FIRST_MEANINGS = {
@@ -443,6 +453,8 @@ def _gap(found: list[Atom], match: _Match) -> Iterator[_Match]:
             breaks, cost = breaks + 1, cost + BREAK_COST
         atom = found[at - 1]
         cost += atom.meanings["gap"][0][1] if "gap" in atom.meanings else STRANGE_VERB
+        if atom.text == "a" and at < len(found) and found[at].text in chess.SQUARE_NAMES:
+            cost += ARTICLE
         for kind in ("A", "H", "O"):
             if kind in atom.meanings:
                 slots = (*slots, (kind, atom.text))
@@ -828,7 +840,7 @@ def square_costs(options: tuple[tuple[str, float], ...], before: str = "") -> Co
     return tuple(costs)
 
 
-def _without_contained(mentions: list[Mention]) -> Iterator[Mention]:
+def _without_contained(mentions: list[Mention], words: Sequence[Word]) -> Iterator[Mention]:
     """Drops readings of a part of the words of a tight and cheap longer one: "f3" inside "knight to f3"."""
     begun = {mention.first for mention in mentions}
     ended = {mention.last for mention in mentions if mention.heard[-1].isalnum()}
@@ -842,7 +854,8 @@ def _without_contained(mentions: list[Mention]) -> Iterator[Mention]:
         mention
         for mention in mentions
         if mention.full and not mention.breaks and mention.cost < 1.0
-        if not (_comes_from_square(mention) or mention.told_apart_after or perhaps_runs_on(mention))
+        if _told_of(mention, words)
+        or not (_comes_from_square(mention) or mention.told_apart_after or perhaps_runs_on(mention))
     ]
     covers: dict[int, list[Mention]] = {}
     for mention in tight:

@@ -1,10 +1,10 @@
 """Fits the follower's weights on development lessons: python -m tests.fitting.fit CORPUS_DIR OUT.json [EARLIER.json]
 
-Four small regularised log-linear models, each fitted by maximum likelihood (L-BFGS):
+Three small regularised log-linear models and a small neural network, each fitted by maximum likelihood (L-BFGS):
 named   whether a reading names a move of the tree (logistic)
 kinds   what a move name does, given where the talk is (softmax over the kinds that the state allows)
 modes   where the talk is when a move is named (softmax)
-prior   which legal move is made (softmax over the legal moves)
+prior   which legal move is made (softmax over the legal moves, tests.fitting.moves)
 
 How much their scores count together (terms) is fitted after them, by tests.fitting.terms. Where EARLIER weights are
 given, which know heard lessons that are no longer there, the weights are between these and the new ones, and the terms
@@ -30,10 +30,11 @@ from scipy.sparse import csr_matrix
 from sync.follow.context import Context
 from sync.follow.fixes import ROLES
 from sync.follow.model import COLUMNS, KINDS, MODES, TERMS
-from sync.follow.prior import CHECKS, LOSSES, traits
+from sync.follow.prior import CHECKS, LOSSES
 from sync.follow.search import contexts
 from sync.transcript.words import Transcript
 from tests.fitting.corpus import HELD_OUT, Mark, Script, heard, read_script, spoken, unpunctuated, writer
+from tests.fitting.moves import choices, fit_moves
 from tests.fitting.oracle import Truth, true_steps
 
 EARLIER = 0.5
@@ -49,10 +50,8 @@ WRITTEN, HEARD, UNPUNCTUATED = 1.0, 1.5, 0.7
 """How much a lesson counts as it is written, as a recogniser heard it, and each of both without punctuation."""
 SCALES = {
     "words": 1.0,
-    "prior": 1.0,
-    "prior-norm": 3.0,
-    "silent": 3.5,
-    "silent-more": 1.5,
+    "silent": 2.85,
+    "silent-more": 0.85,
     "step": 0.5,
     "opening": 0.0,
     "opening-agrees": 2.5,
@@ -292,39 +291,9 @@ def _usual(examples: list[Example]) -> list[float]:
     return [round(math.log(share), 3) for share in counts / counts.sum()]
 
 
-def _prior(examples: list[Example], penalty: float = 1.0) -> dict[str, float]:
-    groups: list[tuple[list[list[str]], int]] = []
-    seen = set()
-    for example in examples:
-        for step in example.truth.steps:
-            if (example.name, step.base.id, step.place.id) in seen:
-                continue
-            seen.add((example.name, step.base.id, step.place.id))
-            board = step.base.board
-            legal = list(board.legal_moves)
-            own_last = step.base.parent.move if step.base.parent else None
-            groups.append(
-                ([traits(board, move, step.base.move, own_last) for move in legal], legal.index(step.place.move))  # type: ignore[arg-type]
-            )
-    rows = [tuple(row) for group, _ in groups for row in group]
-    vocabulary = _vocabulary(rows)
-    x = _matrix(rows, vocabulary)
-    sizes = [len(group) for group, _ in groups]
-    starts = np.concatenate([[0], np.cumsum(sizes)[:-1]])
-    chosen = starts + np.array([index for _, index in groups])
-    owner = np.repeat(np.arange(len(groups)), sizes)
-
-    def loss(theta: Array) -> tuple[float, Array]:
-        z = x @ theta
-        top = np.maximum.reduceat(z, starts)
-        e = np.exp(z - top[owner])
-        total = np.add.reduceat(e, starts)
-        value = (np.log(total) + top).sum() - z[chosen].sum() + penalty * theta @ theta / 2
-        gradient = x.T @ (e / total[owner]) - np.asarray(x[chosen].sum(axis=0)).ravel() + penalty * theta
-        return value, gradient
-
-    theta = minimize(loss, np.zeros(x.shape[1]), jac=True, method="L-BFGS-B").x
-    return {feature: round(float(weight), 3) for feature, weight in zip(vocabulary, theta, strict=True)}
+def _prior(examples: list[Example]) -> dict[str, list[float]]:
+    trees = {example.name: example.truth.nodes.values() for example in examples}
+    return fit_moves(choices(place for places in trees.values() for place in places))
 
 
 def mixed(earlier: dict[str, Any], new: dict[str, Any]) -> dict[str, Any]:

@@ -9,13 +9,15 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Container, Iterator
-from functools import cache
+from functools import cache, reduce
 
 import chess
 from ocn import Catalog
 
 from sync.follow.model import fitted
-from sync.follow.prior import VALUES, traits
+from sync.follow.place import Places
+from sync.follow.prior import VALUES
+from sync.follow.traits import move_traits
 
 ECO_LETTERS = ("A", "B", "C", "D", "E")
 ECO_WEIGHTS = (2, 5, 6, 5, 3)
@@ -99,10 +101,9 @@ def choose(
 
 def scores(board: chess.Board) -> list[tuple[chess.Move, float]]:
     """The likeliest legal moves, each with its log-probability up to a constant."""
-    model = fitted()
-    last = board.move_stack[-1] if board.move_stack else None
-    own_last = board.move_stack[-2] if len(board.move_stack) > 1 else None
-    natural = [(move, model.move_score(traits(board, move, last, own_last))) for move in board.legal_moves]
+    places = Places(board.root())
+    traits = move_traits(reduce(places.after, board.move_stack, places.root))
+    natural = list(zip(traits, fitted().move_logs(list(traits.values())), strict=True))
     natural.sort(key=lambda pair: (-pair[1], pair[0].uci()))
     return [(move, score + _by_exchange(board, move)) for move, score in natural[:CANDIDATES]]
 

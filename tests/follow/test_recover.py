@@ -53,10 +53,11 @@ def read_once(search: Search, found: list[Spot], width: Width = FIRST) -> State:
 
 def test_going_back_finds_a_better_reading_of_a_hard_talk() -> None:
     """One of which a narrow beam loses the right hypothesis."""
-    search, found = found_in("aa9")
+    search, found = found_in("aa7")
     without = read_once(search, found, NARROW).score
-    search, found = found_in("aa9")
-    assert once(search, found, NARROW)[0].score > without + WINDOW
+    search, found = found_in("aa7")
+    score = once(search, found, NARROW)[0].score
+    assert score > without + WINDOW
 
 
 @pytest.mark.parametrize("name", ["s1", "c5"])
