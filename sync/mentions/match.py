@@ -34,8 +34,8 @@ WRONG_TRADE = 4.0
 CASTLE_UNSAID = 9.0
 CASTLE_SIDE_WRONG = 5.0
 CASTLE_SIDE_UNSAID = (0.1, 1.9)
-"""Castling short or long, and the side is not said. In 444 scripts 660 of 761 short ones are told so, 5 of 95 long ones,
-which would be 2.9 nats; but "castles" does name both."""
+"""Castling short or long, and the side is not said. In 444 scripts 660 of 761 short ones are told so, 5 of 95 long
+ones, which would be 2.9 nats; but "castles" does name both."""
 PROMOTION_UNSAID = (0.9, 5.0)
 PROMOTION_WRONG = 5.0
 PROMOTION_NOTHING = 8.0
