@@ -10,9 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sync.mentions import named_moves, spot
+from sync.mentions.match import LegalMoves
 from sync.mentions.patterns import ROWS
 from sync.transcript.words import Transcript
-from tests.mentions.talk import best, mentions, transcript
+from tests.mentions.talk import best, cost, mentions, transcript
 
 WORDS = """knight bishop rook queen king pawn knights night queens takes take takes, castles check mate e4 f3 d5, c8. a8
 to on the with and goes back other file f e b d one four 95 Nf3 bxc3 exd5 O-O Ra8# h2f1 this should be en passant
@@ -258,6 +259,36 @@ def test_laws_of_mentions(text: str, again: list[tuple[int, int]]) -> None:
             assert pieces is None or (len(pieces) == 7 and min(pieces) == 0)
         for _, first, last in mention.parts:
             assert mention.first <= first < last <= mention.last
+
+
+@pytest.mark.parametrize("text", ["rook a d1", "rook a, d1", "the rook a d1"])
+def test_a_letter_between_a_piece_and_a_square_is_a_file(text: str) -> None:
+    """And hardly ever an article: the other rook costs more."""
+    board = chess.Board("r4rk1/8/8/8/8/8/8/R4RK1 w - - 0 20")
+    legal = LegalMoves(board)
+    from_a, from_f = (cost(text, legal, board.parse_san(san)) for san in ("Rad1", "Rfd1"))
+    assert from_a + 1.5 < from_f
+
+
+def test_castling_is_short_where_no_side_is_told() -> None:
+    """Of 665 told so in the scripts of the fit five were long."""
+    board = chess.Board("r3k2r/8/8/8/8/8/8/R3K2R w KQkq - 0 20")
+    legal = LegalMoves(board)
+    short, long = (cost("castles", legal, board.parse_san(san)) for san in ("O-O", "O-O-O"))
+    assert short + 1.5 < long < 2.0
+
+
+@pytest.mark.parametrize(
+    ("text", "names"),
+    [
+        ("White brings the f1 rook to d1.", {"f1 rook to d1."}),
+        ("his c3 knight to d5.", {"c3 knight to d5."}),
+        ("bishop f1 rook to d1.", {"bishop f1", "rook to d1."}),  # two moves
+        ("takes f1 rook to d1.", {"rook to d1."}),
+    ],
+)
+def test_a_piece_told_by_its_square_is_one_name(text: str, names: set[str]) -> None:
+    assert {each.heard for each in mentions(text) if each.form == "piece-square"} == names
 
 
 @settings(max_examples=100, deadline=None)
