@@ -44,6 +44,11 @@ class Place:
                 self._board.push(move)
         return self._board
 
+    @property
+    def own_last(self) -> chess.Move | None:
+        """The last move of the side to move, where it is known."""
+        return self.parent.move if self.parent else None
+
     def forget(self) -> None:
         """Lets go of what can be found out again. The start position is kept."""
         if self.parent is not None:

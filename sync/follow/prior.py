@@ -8,6 +8,11 @@ VALUES = (0, 1, 3, 3, 5, 9, 10)
 """Piece values in pawns by piece type (common practice, no source); the king's only orders captures by it last."""
 
 
+def worth(board: chess.Board, square: chess.Square) -> int:
+    """Of the piece on a square, 0 where there is none."""
+    return VALUES[board.piece_type_at(square) or 0]
+
+
 def en_prise(board: chess.Board) -> int:
     """Pawns' worth that the side to move wins at least by its best plain capture; 0 when it is in check.
 
@@ -19,21 +24,21 @@ def en_prise(board: chess.Board) -> int:
     pins: dict[chess.Square, chess.Bitboard] = {}
     most = 0
     for square in chess.scan_forward(board.occupied_co[not mover] & ~board.kings):
-        worth = VALUES[board.piece_type_at(square) or 0]
-        attackers = board.attackers_mask(mover, square) if worth > most else 0
+        at_stake = worth(board, square)
+        attackers = board.attackers_mask(mover, square) if at_stake > most else 0
         if not attackers:
             continue
         guarded = board.attackers_mask(not mover, square)
-        if guarded and worth == 1:
+        if guarded and at_stake == 1:
             continue  # nothing is worth less
         least = VALUES[chess.KING] + 1
         for each in chess.scan_forward(attackers):
             if each not in pins:
                 pins[each] = board.pin_mask(mover, each)
             if pins[each] & chess.BB_SQUARES[square]:
-                least = min(least, VALUES[board.piece_type_at(each) or 0])
+                least = min(least, worth(board, each))
         if least <= VALUES[chess.KING]:
-            most = max(most, worth - least if guarded else worth)
+            most = max(most, at_stake - least if guarded else at_stake)
     return most
 
 

@@ -91,7 +91,7 @@ BRIDGES = 25
 PAIRS_TRIED = 12
 """First and second moves that are tried where nobody names two, the most natural ones."""
 USUAL_MOVE = 1.6
-"""Nats that a move made in a talk is unlikely in the mean before anything is said."""
+"""Nats that a move of a talk is taken to be unlikely before anything is said, a little less than in the mean."""
 GOES_ON = 2.5
 """Nats by which a bare square is likelier the next one of the piece that its side moved last ("knight c4, d8, e3")."""
 THE_SAME = 4.0
@@ -809,21 +809,18 @@ class Search:
         """
         options = base.named(spot.key, spot.mention)
         if spot.mention.other:
-            dearer = (
-                replace(each, cost=each.cost + THE_SAME) if _moved_last(base, each.move) else each for each in options
-            )
-            return sorted(dearer, key=lambda each: each.cost)
-        own_last = base.parent.move if base.parent else None
-        if spot.mention.form != "square" or own_last is None:
+            told = [replace(each, cost=each.cost + THE_SAME * _moved_last(base, each.move)) for each in options]
+        elif spot.mention.form == "square" and base.own_last:
+            here = base.own_last.to_square
+            told = [
+                replace(each, cost=each.cost - GOES_ON)
+                if each.move.from_square == here and each.cost > UNSAID_PIECE[chess.KNIGHT] - 1.0
+                else each
+                for each in options
+            ]
+        else:
             return options
-        here = own_last.to_square
-        goes_on = [
-            replace(each, cost=each.cost - GOES_ON)
-            if each.move.from_square == here and each.cost > UNSAID_PIECE[chess.KNIGHT] - 1.0
-            else each
-            for each in options
-        ]
-        return sorted(goes_on, key=lambda each: each.cost)
+        return sorted(told, key=lambda each: each.cost)
 
     def _bridges_from(self, base: Place, spot: Spot) -> list[Bridge]:
         """Ways to the mention's move through one move that nobody names."""

@@ -8,7 +8,7 @@ from functools import cache
 import chess
 
 from sync.follow.place import Place
-from sync.follow.prior import VALUES
+from sync.follow.prior import worth
 from sync.mentions.openings import OPENINGS
 
 OPENING_MOVES = 10
@@ -49,11 +49,12 @@ class MoveTraits:
         """The names, each once."""
         board, piece = self.board, chess.PIECE_NAMES[self.board.piece_type_at(move.from_square) or chess.PAWN]
         assert piece
+        safety = self._safe_at(move)
         return [
             *self._squares(move, piece),
             *self._capture(move, piece),
-            *self._safety(move, piece),
-            *self._attacks(move, piece),
+            *self._safety(move, piece, safety),
+            *self._attacks(move, piece, safety),
             *self._after_last(move, piece),
             *(self._pawn(move) if piece == "pawn" else self._piece(move, piece)),
             *(["castles"] if piece == "king" and board.is_castling(move) else []),
@@ -80,44 +81,44 @@ class MoveTraits:
             return
         guarded = " guarded" if self.attackers(self.them, target) else ""
         yield f"{piece} takes {victim}{guarded}"
-        gain = _worth(board, target) - (_worth(board, move.from_square) if guarded else 0)
+        gain = worth(board, target) - (worth(board, move.from_square) if guarded else 0)
         yield "wins" if gain > 0 else "trades" if gain == 0 else "gives"
         if self.last and self.last.to_square == target:
             yield f"{piece} takes {victim} {'back' if self.took else 'that moved'}"
         if self.in_danger and board.attacks_mask(target) & self.in_danger:
             yield "takes an attacker"
 
-    def _safety(self, move: chess.Move, piece: str) -> Iterator[str]:
+    def _safety(self, move: chess.Move, piece: str, safety: str) -> Iterator[str]:
         """Whether the piece may be taken where it goes, and what may be taken if it does not go, or goes there."""
         board, origin, target = self.board, chess.BB_SQUARES[move.from_square], move.to_square
         takes = " takes" if board.occupied & chess.BB_SQUARES[target] else ""
-        safety = self._safe_at(move)
         if safety:
             yield f"{piece} {safety}{takes}"
         if self.in_danger & origin:
             yield f"{piece} flees{takes}"
         left = self.in_danger & ~origin
         if left:
-            yield f"leaves {max(_worth(board, square) for square in chess.scan_forward(left))}"
+            yield f"leaves {max(worth(board, square) for square in chess.scan_forward(left))}"
 
     def _safe_at(self, move: chess.Move) -> str:
+        """How the piece may be taken where it goes, "" if it may not."""
         attackers = self.attackers(self.them, move.to_square)
         if not attackers:
             return ""
-        board, worth = self.board, _worth(self.board, move.from_square)
-        if worth > 1 and attackers & board.pawns:
+        value = worth(self.board, move.from_square)
+        if value > 1 and attackers & self.board.pawns:
             return "attacked by a pawn"
-        if any(_worth(board, square) < worth for square in chess.scan_forward(attackers)):
+        if self._one_below(attackers, value):
             return "attacked by less"
         guards = self.attackers(self.us, move.to_square) & ~chess.BB_SQUARES[move.from_square]
         return "attacked" if guards else "attacked unguarded"
 
-    def _attacks(self, move: chess.Move, piece: str) -> Iterator[str]:
+    def _attacks(self, move: chess.Move, piece: str, safety: str) -> Iterator[str]:
         """What the piece attacks and guards from where it goes."""
-        board, worth = self.board, _worth(self.board, move.from_square)
+        board, value = self.board, worth(self.board, move.from_square)
         reach = self._reach(move)
         hit = reach & self.theirs
-        safely = "" if self._safe_at(move) in ("", "attacked") else " unsafely"
+        safely = "" if safety in ("", "attacked") else " unsafely"
         if hit & board.kings:
             yield f"{piece} checks"
             yield f"checks{safely}"
@@ -129,7 +130,7 @@ class MoveTraits:
             if not hit & those:
                 continue
             first = chess.lsb(hit & those)
-            if _worth(board, first) > worth:
+            if worth(board, first) > value:
                 yield f"attacks a {name}{safely}"
             elif hit & those & self.unguarded:
                 yield f"attacks an unguarded {name}{safely}"
@@ -189,8 +190,8 @@ class MoveTraits:
         if piece in ("knight", "bishop") and chess.BB_SQUARES[move.from_square] & HOME_MINORS:
             yield "develops"
         if piece in ("knight", "rook"):
-            others = board.pieces_mask(chess.PIECE_NAMES.index(piece), self.us) & ~chess.BB_SQUARES[move.from_square]
-            if others & self.attackers(self.us, move.to_square):
+            alike = board.knights if piece == "knight" else board.rooks
+            if alike & self.attackers(self.us, move.to_square) & ~chess.BB_SQUARES[move.from_square]:
                 yield "twin"
         if piece == "rook":
             on_file = chess.BB_FILES[chess.square_file(move.to_square)] & board.pawns
@@ -215,12 +216,13 @@ class MoveTraits:
             attackers = self.attackers(self.them, square)
             if not attackers:
                 continue
-            worth = _worth(board, square)
-            if not self.attackers(self.us, square) or any(
-                _worth(board, each) < worth for each in chess.scan_forward(attackers)
-            ):
+            if not self.attackers(self.us, square) or self._one_below(attackers, worth(board, square)):
                 found |= chess.BB_SQUARES[square]
         return found
+
+    def _one_below(self, pieces: chess.Bitboard, value: int) -> bool:
+        """One of the pieces is worth less."""
+        return any(worth(self.board, square) < value for square in chess.scan_forward(pieces))
 
     def _unguarded(self) -> chess.Bitboard:
         """Their pieces that nothing guards."""
@@ -236,9 +238,8 @@ class MoveTraits:
 
 def move_traits(base: Place) -> dict[chess.Move, list[str]]:
     """The traits of each legal move at a place."""
-    own_last = base.parent.move if base.parent else None
     took = base.parent is not None and base.move is not None and base.parent.board.is_capture(base.move)
-    traits = MoveTraits(base.board, base.move, own_last, took)
+    traits = MoveTraits(base.board, base.move, base.own_last, took)
     return {move: traits.of(move) for move in base.legal.all()}
 
 
@@ -247,10 +248,6 @@ def _phase(board: chess.Board) -> str:
         return "opening"
     pieces = chess.popcount(board.occupied & ~board.pawns & ~board.kings)
     return "endgame" if pieces <= FEW_PIECES else "middlegame"
-
-
-def _worth(board: chess.Board, square: chess.Square) -> int:
-    return VALUES[board.piece_type_at(square) or 0]
 
 
 @cache

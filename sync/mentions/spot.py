@@ -178,7 +178,7 @@ def _told_of(mention: Mention, words: Sequence[Word]) -> bool:
     """A piece by its square, which is one move: "the f1 rook to d1"."""
     parts = [part for part, _, _ in mention.parts]
     before = words[mention.first - 1].text.lower() if mention.first else ""
-    return parts == ["D", "P", "S"] and mention.gaps == 1 and before in DETERMINERS
+    return parts == ["D", "P", "S"] and mention.gaps == 1 and before in tables.DETERMINERS
 
 
 def _has_and(mention: Mention) -> bool:
@@ -209,7 +209,6 @@ def _total(mention: Mention) -> float:
     return mention.cost + sum(min(slot) for slot in slots if slot) + 0.3 * mention.gaps + mention.breaks
 
 
-DETERMINERS = frozenset({"the", "his", "her", "their", "my", "your", "our"})
 STRANGE_VERB = 0.4
 ARTICLE = 2.0
 """Nats by which "a" before a square is hardly ever an article: it is a file ("rook a d8")."""

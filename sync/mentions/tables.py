@@ -129,7 +129,9 @@ PIECE_PHRASES: dict[tuple[str, str], tuple[int, float]] = {
 }
 """Two words heard for one piece."""
 
-ARTICLES = frozenset("the a an his her my your their our its that this".split())
+DETERMINERS = frozenset("the his her my your their our".split())
+"""Words before a piece that is known already."""
+ARTICLES = DETERMINERS | frozenset("a an its that this".split())
 """Articles, and what stands in their place."""
 NOT_BARE = ARTICLES | frozenset(
     "these those no one other two three both each every any of own first second last next which another white's "

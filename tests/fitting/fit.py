@@ -16,7 +16,6 @@ from __future__ import annotations
 import json
 import math
 import sys
-from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -25,7 +24,6 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import minimize
-from scipy.sparse import csr_matrix
 
 from sync.follow.context import Context
 from sync.follow.fixes import ROLES
@@ -34,6 +32,7 @@ from sync.follow.prior import CHECKS, LOSSES
 from sync.follow.search import contexts
 from sync.transcript.words import Transcript
 from tests.fitting.corpus import HELD_OUT, Mark, Script, heard, read_script, spoken, unpunctuated, writer
+from tests.fitting.features import matrix, vocabulary
 from tests.fitting.moves import choices, fit_moves
 from tests.fitting.oracle import Truth, true_steps
 
@@ -132,20 +131,6 @@ def fit(examples: list[Example]) -> dict[str, object]:
     }
 
 
-def _vocabulary(rows: list[tuple[str, ...]]) -> list[str]:
-    counts = Counter(feature for row in rows for feature in row)
-    return [feature for feature, count in sorted(counts.items()) if count >= LEAST]
-
-
-def _matrix(rows: list[tuple[str, ...]], vocabulary: list[str]) -> csr_matrix:
-    index = {feature: number for number, feature in enumerate(vocabulary)}
-    indices, pointers = [], [0]
-    for row in rows:
-        indices += [index[feature] for feature in row if feature in index]
-        pointers.append(len(indices))
-    return csr_matrix((np.ones(len(indices)), indices, pointers), shape=(len(rows), len(vocabulary)))
-
-
 def _named(examples: list[Example], penalty: float = 5.0) -> dict[str, float]:
     rows, labels, counts = [], [], []
     for example in examples:
@@ -153,8 +138,8 @@ def _named(examples: list[Example], penalty: float = 5.0) -> dict[str, float]:
             rows.append((*around.features, *example.truth.fits[key]))
             labels.append(key in example.truth.named)
             counts.append(example.weight)
-    vocabulary = _vocabulary(rows)
-    x, y, count = _matrix(rows, vocabulary), np.array(labels, float), np.array(counts)
+    names = vocabulary(rows, LEAST)
+    x, y, count = matrix(rows, names), np.array(labels, float), np.array(counts)
 
     def loss(theta: Array) -> tuple[float, Array]:
         z = x @ theta[1:] + theta[0]
@@ -166,7 +151,7 @@ def _named(examples: list[Example], penalty: float = 5.0) -> dict[str, float]:
     theta = minimize(loss, np.zeros(x.shape[1] + 1), jac=True, method="L-BFGS-B", options={"maxiter": 300}).x
     weights = {"": round(float(theta[0]), 4)} | {
         feature: round(float(weight), 4)
-        for feature, weight in zip(vocabulary, theta[1:], strict=True)
+        for feature, weight in zip(names, theta[1:], strict=True)
         if abs(weight) > NOTHING and RIVAL not in feature
     }
     return weights | _rivals(rows, labels, counts, weights, penalty)
@@ -208,8 +193,8 @@ def _kinds(examples: list[Example], penalty: float = 8.0) -> dict[str, list[floa
             kinds.append(step.kind)
             masks.append([kind in step.allowed for kind in range(len(KINDS))])
             counts.append(example.weight)
-    vocabulary = _vocabulary(rows)
-    x = _matrix(rows, vocabulary)
+    names = vocabulary(rows, LEAST)
+    x = matrix(rows, names)
     bias = np.ones((x.shape[0], 1))
     mode, kind, mask, count = np.array(modes), np.array(kinds), np.array(masks), np.array(counts)[:, None]
     features, n_kinds, n_modes = x.shape[1], len(KINDS), len(MODES)
@@ -242,7 +227,7 @@ def _kinds(examples: list[Example], penalty: float = 8.0) -> dict[str, list[floa
     assert weights.shape[1] == COLUMNS
     return {
         feature: [round(float(weight), 3) for weight in row]
-        for feature, row in zip(["", *vocabulary], weights, strict=True)
+        for feature, row in zip(["", *names], weights, strict=True)
         if feature == "" or np.abs(row).max() > 0.03
     }
 
@@ -255,8 +240,8 @@ def _modes(examples: list[Example], penalty: float = 30.0) -> dict[str, list[flo
                 rows.append(example.around[step.mention].features)
                 modes.append(step.mode)
                 counts.append(example.weight)
-    vocabulary = _vocabulary(rows)
-    x, onehot, count = _matrix(rows, vocabulary), np.eye(len(MODES))[modes], np.array(counts)[:, None]
+    names = vocabulary(rows, LEAST)
+    x, onehot, count = matrix(rows, names), np.eye(len(MODES))[modes], np.array(counts)[:, None]
     shape = (x.shape[1] + 1, len(MODES))
 
     def loss(flat: Array) -> tuple[float, Array]:
@@ -268,7 +253,7 @@ def _modes(examples: list[Example], penalty: float = 30.0) -> dict[str, list[flo
     theta = minimize(loss, np.zeros(np.prod(shape)), jac=True, method="L-BFGS-B", options={"maxiter": 300}).x
     return {
         feature: [round(float(weight), 3) for weight in row]
-        for feature, row in zip(["", *vocabulary], theta.reshape(shape), strict=True)
+        for feature, row in zip(["", *names], theta.reshape(shape), strict=True)
         if feature == "" or np.abs(row).max() > 0.03
     }
 

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import minimize
-from scipy.sparse import csr_matrix
 
 from sync.follow.place import Place
 from sync.follow.traits import move_traits
+from tests.fitting.features import matrix, vocabulary
 
 HIDDEN = 8
 """Units between the traits and the score."""
@@ -47,14 +46,8 @@ def choices(places: Iterable[Place]) -> list[Choice]:
 class Choices:
     """Choices as arrays: a row for each move, with ones for its traits."""
 
-    def __init__(self, found: Sequence[Choice], vocabulary: dict[str, int]) -> None:
-        indices, pointers = [], [0]
-        for choice in found:
-            for traits in choice.traits:
-                indices += [vocabulary[trait] for trait in traits if trait in vocabulary]
-                pointers.append(len(indices))
-        ones = np.ones(len(indices), np.float32)
-        self.x = csr_matrix((ones, indices, pointers), shape=(len(pointers) - 1, len(vocabulary)))
+    def __init__(self, found: Sequence[Choice], names: Sequence[str]) -> None:
+        self.x = matrix([traits for choice in found for traits in choice.traits], names)
         self.turned = self.x.T.tocsr()
         sizes = [len(choice.traits) for choice in found]
         self.starts = np.concatenate([[0], np.cumsum(sizes)[:-1]])
@@ -73,9 +66,8 @@ class Choices:
 
 def fit_moves(found: Sequence[Choice]) -> dict[str, list[float]]:
     """For each trait its own weight and those to the units; "": what the units count (model.Model.prior)."""
-    counts = Counter(trait for choice in found for traits in choice.traits for trait in traits)
-    names = sorted(trait for trait, count in counts.items() if count >= LEAST)
-    data = Choices(found, {name: number for number, name in enumerate(names)})
+    names = vocabulary([traits for choice in found for traits in choice.traits], LEAST)
+    data = Choices(found, names)
     own = _own_weights(data)
     size = len(own)
     random = np.random.default_rng(0)
