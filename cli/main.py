@@ -5,6 +5,7 @@ Modules of the commands import what is heavy only when they run, so that help is
 
 from __future__ import annotations
 
+import os
 import sys
 from io import TextIOWrapper
 from typing import Annotated
@@ -21,6 +22,9 @@ from cli.score_command import score
 from cli.speaker_command import speaker
 from cli.stage_commands import follow, hear, spot, write
 from cli.sync_command import sync
+
+# Several lessons are followed at once: numpy's threads would wait for each other, and one is quick enough.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 HELP = """Turn a recording of a narrated chess lesson into PGN, captions, chapters and a page that follows the talk.
 

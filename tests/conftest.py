@@ -16,6 +16,9 @@ from tests.browser import CHROMIUM, SWITCHES
 settings.register_profile("plycue", deadline=None, derandomize=True)
 settings.load_profile("plycue")
 
+# As cli/main.py does it, before numpy is loaded.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 ALL = "PLYCUE_TEST_ALL"
 """With this set, a test that would be skipped fails: on a machine that is meant to have everything."""
 

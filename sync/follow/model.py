@@ -63,13 +63,13 @@ class Model:
         weights = self.named
         return weights[""] + sum(weights.get(feature, 0.0) for feature in features)
 
-    def kind_scores(self, features: Iterable[str]) -> list[float]:
-        """One score for each kind within each mode, not yet normalised."""
-        return _totals(self.kinds, features)
+    def kind_scores(self, features: Iterable[str], read: Sequence[float]) -> list[float]:
+        """One score for each kind within each mode, not yet normalised. read: what the encoder says of them."""
+        return _totals(self.kinds, features, read)
 
-    def mode_evidence(self, features: Iterable[str]) -> list[float]:
-        """How much likelier the talk around a mention makes each mode, in nats."""
-        totals = _totals(self.modes, features)
+    def mode_evidence(self, features: Iterable[str], read: Sequence[float]) -> list[float]:
+        """How much likelier the talk around a mention makes each mode, in nats. read: as for kind_scores."""
+        totals = _totals(self.modes, features, read)
         top = max(totals)
         all_modes = top + math.log(sum(math.exp(total - top) for total in totals))
         return [total - all_modes - log_share for total, log_share in zip(totals, self.usual, strict=True)]
@@ -98,9 +98,9 @@ class Model:
         return sum(self.named.get(feature, 0.0) for feature in fit_features(mode, mention, pattern, rival))
 
 
-def _totals(table: dict[str, list[float]], features: Iterable[str]) -> list[float]:
-    """The sums of the features' rows."""
-    totals = list(table[""])
+def _totals(table: dict[str, list[float]], features: Iterable[str], read: Sequence[float]) -> list[float]:
+    """The sums of the features' rows and of what the encoder says."""
+    totals = [constant + other for constant, other in zip(table[""], read, strict=True)]
     for feature in features:
         weights = table.get(feature)
         if weights:

@@ -11,6 +11,7 @@ from itertools import groupby
 import chess
 
 from sync.follow.context import Context, Neighbours, Talk, context
+from sync.follow.encoder import fitted_encoder
 from sync.follow.fixed import fixed_options, with_fixes
 from sync.follow.fixes import ROLES, Fix
 from sync.follow.model import (
@@ -81,7 +82,7 @@ FREE_TO_LEAVE = 5
 go on or return to the game."""
 HOPELESS = -8.0
 """Mentions with less gain are passed by."""
-UNLIKELY = -7.0
+UNLIKELY = -5.5
 """Kinds of step below this log-probability are not tried."""
 MOST = 2.0
 """A step scores hardly more than the mention's gain and this."""
@@ -194,14 +195,15 @@ def spots(transcript: Transcript, mentions: Sequence[Mention], model: Model, fix
     kept, bound = with_fixes(transcript, mentions, fixes)
     rated = rate(talk, kept, model)
     over = rivals(kept)
+    read = fitted_encoder().read([word.text for word in transcript.words], [(each.first, each.last) for each in kept])
     return [
         Spot(
             key,
             mention,
             around,
             gain,
-            model.kind_scores(around.features),
-            model.mode_evidence(around.features),
+            model.kind_scores(around.features, read["kinds"][key].tolist()),
+            model.mode_evidence(around.features, read["modes"][key].tolist()),
             bound.get(key),
             over[key],
         )

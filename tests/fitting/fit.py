@@ -6,7 +6,8 @@ kinds   what a move name does, given where the talk is (softmax over the kinds t
 modes   where the talk is when a move is named (softmax)
 prior   which legal move is made (softmax over the legal moves, tests.fitting.moves)
 
-How much their scores count together (terms) is fitted after them, by tests.fitting.terms. Where EARLIER weights are
+What kinds and modes count beside the encoder is fitted by tests.fitting.encoder, which scales them, and how much their
+scores count together (terms) by tests.fitting.terms. Where EARLIER weights are
 given, which know heard lessons that are no longer there, the weights are between these and the new ones, and the terms
 stay.
 """

@@ -16,11 +16,14 @@ from tests.follow.talk import talk
 FEATURES = sorted(fitted().modes)
 
 
-@given(st.lists(st.sampled_from(FEATURES), max_size=60))
-def test_evidence_for_one_mode_speaks_against_the_others(features: list[str]) -> None:
+@given(
+    st.lists(st.sampled_from(FEATURES), max_size=60),
+    st.lists(st.floats(-20, 20), min_size=len(MODES), max_size=len(MODES)),
+)
+def test_evidence_for_one_mode_speaks_against_the_others(features: list[str], read: list[float]) -> None:
     """It turns the usual shares of the modes into other ones, by Bayes' rule: they still add up to one."""
     model = fitted()
-    evidence = model.mode_evidence(features)
+    evidence = model.mode_evidence(features, read)
     assert len(evidence) == len(MODES)
     shares = [math.exp(usual + nats) for usual, nats in zip(model.usual, evidence, strict=True)]
     assert math.isclose(sum(shares), 1.0, abs_tol=0.01)  # the usual ones are rounded to three places

@@ -40,7 +40,7 @@ def found_in(name: str) -> tuple[Search, list[Spot]]:
     return Search(chess.Board(script.start_fen), fitted()), spots(transcript, spot(transcript), fitted())
 
 
-NARROW = replace(FIRST, states=20, same_length=2, drop=5.0, rare=8.0)
+NARROW = replace(FIRST, states=8, same_length=1, drop=3.5, rare=5.0)
 
 
 def read_once(search: Search, found: list[Spot], width: Width = FIRST) -> State:
