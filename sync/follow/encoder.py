@@ -54,8 +54,6 @@ class Encoder:
     def read(self, words: Sequence[str], spans: Sequence[tuple[int, int]]) -> dict[str, Array]:
         """What each head says of each span (first word, word after the last) of the words of a talk: a row each, of
         scores that are not yet normalised (nats)."""
-        if not spans:
-            return {name: np.zeros((0, len(bias)), np.float32) for name, (_, bias) in self.heads.items()}
         cut = cut_up(words, spans, self.tokens)
         width = self.words.shape[1]
         rows = np.zeros((len(spans), 2 * width), np.float32)
@@ -177,15 +175,15 @@ def fitted_encoder() -> Encoder:
 
 
 def _encoder(data: dict[str, NDArray[Any]]) -> Encoder:
-    def matrix(name: str) -> Array:
+    def rows(name: str) -> Array:
         """Stored as bytes, with a scale for each row."""
-        return np.ascontiguousarray((data[name] * data[f"{name}.scale"][:, None]).T)
+        return cast(Array, data[name] * data[f"{name}.scale"][:, None])
 
     def vector(name: str) -> Array:
         return data[name].astype(np.float32)
 
     def both(name: str) -> tuple[Array, Array]:
-        return matrix(name), vector(f"{name}.bias")
+        return np.ascontiguousarray(rows(name).T), vector(f"{name}.bias")
 
     def norm(name: str) -> tuple[Array, Array]:
         return vector(f"{name}.gain"), vector(f"{name}.bias")
@@ -199,7 +197,7 @@ def _encoder(data: dict[str, NDArray[Any]]) -> Encoder:
     names = bytes(data["tokens"]).decode().split("\n")
     return Encoder(
         tokens={name: number for number, name in enumerate(names)},
-        words=np.ascontiguousarray(matrix("words").T),
+        words=rows("words"),
         positions=vector("positions"),
         norm=norm("norm"),
         layers=tuple(layers),

@@ -18,9 +18,9 @@ from __future__ import annotations
 import json
 import random
 import sys
-from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -33,7 +33,8 @@ from sync.follow.model import KINDS, MODES, Model
 from sync.follow.search import SECOND, contexts
 from sync.transcript.words import Transcript
 from tests.fitting.corpus import HELD_OUT, Mark, Script, read_script, spoken, unpunctuated, writer
-from tests.fitting.fit import weights_text
+from tests.fitting.features import vocabulary
+from tests.fitting.fit import rescaled, softmax_loss, weights_text
 from tests.fitting.mishear import misheard
 from tests.fitting.oracle import true_steps
 
@@ -59,8 +60,8 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Told:
-    """A true step: its mention, where the talk is, what the mention does there, and what it may do; by the features of
-    the state (state), and what the weights make of all features (kinds within the mode, modes)."""
+    """A true step: its mention, where the talk is, what the mention does there, and what it might do. state: features
+    of the state. kinds, modes: what the weights say, of the kinds where the talk is."""
 
     mention: int
     mode: int
@@ -89,14 +90,14 @@ def told(
 ) -> Talk:
     truth = true_steps(script, words, marks)
     around = contexts(truth.talk, truth.mentions)
-    nothing = {"kinds": [0.0] * len(KINDS) * len(MODES), "modes": [0.0] * len(MODES)}
+    no_kinds, no_modes = [0.0] * len(KINDS) * len(MODES), [0.0] * len(MODES)
     steps = []
     for step in truth.steps:
         if step.mention is None:
             continue
         features = (*around[step.mention].features, *step.state_features)
-        kinds = model.kind_scores(features, nothing["kinds"])[step.mode * len(KINDS) : (step.mode + 1) * len(KINDS)]
-        evidence = model.mode_evidence(around[step.mention].features, nothing["modes"])
+        kinds = model.kind_scores(features, no_kinds)[step.mode * len(KINDS) : (step.mode + 1) * len(KINDS)]
+        evidence = model.mode_evidence(around[step.mention].features, no_modes)
         modes = [one + usual for one, usual in zip(evidence, model.usual, strict=True)]
         state = [f"{step.mode} {feature}" for feature in step.state_features]
         steps.append(Told(step.mention, step.mode, step.kind, step.allowed, state, kinds, modes))
@@ -122,7 +123,7 @@ def manners(script: Script) -> Iterator[tuple[str, Transcript, list[Mark]]]:
 
 
 def talks(corpus: Path, model: Model, tokens: dict[str, int]) -> Iterator[Talk]:
-    """All lessons of the fit in all manners; the mentions that name an opening are left out."""
+    """All lessons of the fit in all manners."""
     for path in sorted(corpus.glob("*.lesson.txt")):
         script = read_script(path)
         if writer(script.name) not in HELD_OUT:
@@ -136,7 +137,8 @@ Row = tuple[int, int, int]
 
 @dataclass(frozen=True)
 class Batch:
-    """Windows that are read together. tokens, real: a row each. names, steps: where they are, and what is true."""
+    """Windows that are read together. tokens: a row each. names: of the mentions where they are, whether they name a
+    move, and what readings tell. steps: where their mentions are, and what is true."""
 
     tokens: list[list[int]]
     names: list[tuple[Row, bool, list[str]]]
@@ -173,14 +175,16 @@ class Judged:
 def joined(judged: Judged) -> tuple[float, float]:
     """How much the scores of weights and encoder count together: those by which the right choices are likeliest."""
 
-    def loss(counts: Array) -> float:
-        scores = counts[0] * judged.by_weights + counts[1] * judged.by_encoder
-        scores = np.where(judged.by_weights <= IMPOSSIBLE, IMPOSSIBLE, scores)
-        scores = scores - scores.max(axis=1, keepdims=True)
-        right = scores[np.arange(len(scores)), judged.right.astype(int)]
-        return float(np.mean(np.log(np.exp(scores).sum(axis=1)) - right))
+    both = np.stack([judged.by_weights, judged.by_encoder])
+    impossible = judged.by_weights <= IMPOSSIBLE
+    right = np.eye(both.shape[2])[judged.right.astype(int)]
 
-    ours, its = minimize(loss, [1.0, 0.0]).x
+    def loss(counts: Array) -> tuple[float, Array]:
+        scores = np.where(impossible, IMPOSSIBLE, np.tensordot(counts, both, 1))
+        lost, error = softmax_loss(scores, right, np.ones((len(right), 1)))
+        return lost / len(right), (error * both).sum(axis=(1, 2)) / len(right)
+
+    ours, its = minimize(loss, [1.0, 0.0], jac=True).x
     return float(ours), float(its)
 
 
@@ -240,14 +244,6 @@ def _norm(name: str, weights: dict[str, NDArray[np.float32]], part: str) -> dict
     return {f"{name}.gain": weights[f"{part}.weight"], f"{name}.bias": weights[f"{part}.bias"]}
 
 
-def rescaled(weights: dict[str, Any], counts: dict[str, float]) -> dict[str, Any]:
-    """The weights as they count beside the encoder."""
-    return weights | {
-        name: {feature: [round(count * each, 3) for each in row] for feature, row in weights[name].items()}
-        for name, count in counts.items()
-    }
-
-
 def main() -> None:
     corpus, folder, weights_path, out = map(Path, sys.argv[1:])
     weights = json.loads(weights_path.read_text(encoding="utf-8"))
@@ -255,8 +251,8 @@ def main() -> None:
     tokens = {word: number for number, word in enumerate(words)}
     known = list(talks(corpus, Model(**weights), tokens))
     fitted = [talk for talk in known if writer(talk.name) not in STACKED]
-    tells = numbered(tell for talk in fitted for row in talk.tells for tell in row)
-    states = numbered(state for talk in fitted for step in talk.steps for state in step.state)
+    tells = numbered([row for talk in fitted for row in talk.tells])
+    states = numbered([step.state for talk in fitted for step in talk.steps])
 
     from tests.fitting import encoder_net as pytorch
 
@@ -266,7 +262,7 @@ def main() -> None:
     stacked = [
         talk for talk in known if writer(talk.name) in STACKED and talk.manner in ("exact", "bare", "misheard 0")
     ]
-    pairs = {name: joined(judged) for name, judged in judgements(stacked, pytorch.reader(net)).items()}
+    pairs = {name: joined(judged) for name, judged in judgements(stacked, partial(pytorch.read, net)).items()}
     print("how much weights and encoder count:", pairs)
     counts = {name: its for name, (_, its) in pairs.items()}
     made: dict[str, Any] = packed(pytorch.arrays(net), words, counts)
@@ -275,10 +271,9 @@ def main() -> None:
     (out / "weights.json").write_text(text, encoding="utf-8")
 
 
-def numbered(names: Iterable[str]) -> dict[str, int]:
+def numbered(rows: Sequence[Sequence[str]]) -> dict[str, int]:
     """Those that are met often enough, numbered from 1."""
-    counts = Counter(names)
-    return {name: number for number, name in enumerate(sorted(n for n in counts if counts[n] >= LEAST), start=1)}
+    return {name: number for number, name in enumerate(vocabulary(rows, LEAST), start=1)}
 
 
 def drawn(fitted: Sequence[Talk], rng: random.Random) -> Iterator[tuple[Talk, int]]:

@@ -29,7 +29,6 @@ from tests.fitting.encoder import (
     WARM,
     Array,
     Batch,
-    Reader,
     Row,
     Talk,
     batch,
@@ -111,11 +110,9 @@ def losses(net: Any, read: Batch, tells: dict[str, int], states: dict[str, int])
 
 def fit(net: Any, rounds: Sequence[Sequence[Window]], tells: dict[str, int], states: dict[str, int]) -> None:
     """Fits on the windows of each round in turn; words and positions stay as they are."""
-    encoder = [
-        weight for name, weight in net["encoder"].named_parameters() if "word_" not in name and "position_" not in name
-    ]
     for name, weight in net["encoder"].named_parameters():
         weight.requires_grad = "word_" not in name and "position_" not in name
+    encoder = [weight for weight in net["encoder"].parameters() if weight.requires_grad]
     heads = [weight for name, weight in net.named_parameters() if not name.startswith("encoder")]
     rates = RATE, HEAD_RATE
     optimiser = torch.optim.AdamW(
@@ -136,18 +133,14 @@ def fit(net: Any, rounds: Sequence[Sequence[Window]], tells: dict[str, int], sta
             print(step + 1, len(batches), {name: round(float(loss) / count, 3) for name, (loss, count) in lost.items()})
 
 
-def reader(net: Any) -> Reader:
-    """Reads steps with the network as it is, without what readings and states tell."""
-
-    def read(windows: Batch) -> dict[str, list[Array]]:
-        if not windows.steps:
-            return {"kinds": [], "modes": []}
-        net.eval()
-        with torch.no_grad():
-            ends = _ends(net, _states(net, windows), [row for row, _ in windows.steps])
-            return {name: list(net[name](ends).double().numpy()) for name in ("kinds", "modes")}
-
-    return read
+def read(net: Any, windows: Batch) -> dict[str, list[Array]]:
+    """What the heads say of steps, without what readings and states tell."""
+    if not windows.steps:
+        return {"kinds": [], "modes": []}
+    net.eval()
+    with torch.no_grad():
+        ends = _ends(net, _states(net, windows), [row for row, _ in windows.steps])
+        return {name: list(net[name](ends).double().numpy()) for name in ("kinds", "modes")}
 
 
 def arrays(net: Any) -> dict[str, NDArray[np.float32]]:

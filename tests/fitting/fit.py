@@ -6,8 +6,8 @@ kinds   what a move name does, given where the talk is (softmax over the kinds t
 modes   where the talk is when a move is named (softmax)
 prior   which legal move is made (softmax over the legal moves, tests.fitting.moves)
 
-What kinds and modes count beside the encoder is fitted by tests.fitting.encoder, which scales them, and how much their
-scores count together (terms) by tests.fitting.terms. Where EARLIER weights are
+How much kinds and modes count beside the encoder (BESIDE) is fitted by tests.fitting.encoder, and how much all scores
+count together (terms) by tests.fitting.terms. Where EARLIER weights are
 given, which know heard lessons that are no longer there, the weights are between these and the new ones, and the terms
 stay.
 """
@@ -76,6 +76,9 @@ PLAIN = {"named": 1.0, "kind": 1.0, "fits": 1.0, "modes": 0.3}
 EFFECTS = (*CHECKS, *LOSSES)
 """What prior.effects tells of a move."""
 
+BESIDE = {"kinds": 0.499, "modes": 0.265}
+"""How much these models count beside the encoder that is in use, by tests.fitting.encoder."""
+
 Array = NDArray[np.float64]
 
 
@@ -121,7 +124,7 @@ def _example(script: Script, words: Transcript, marks: Sequence[Mark], weight: f
 
 
 def fit(examples: list[Example]) -> dict[str, object]:
-    return {
+    weights = {
         "named": _named(examples),
         "kinds": _kinds(examples),
         "modes": _modes(examples),
@@ -129,6 +132,15 @@ def fit(examples: list[Example]) -> dict[str, object]:
         "prior": _prior(examples),
         "scales": SCALES,
         "terms": plain_terms(),
+    }
+    return rescaled(weights, BESIDE)
+
+
+def rescaled(weights: dict[str, Any], counts: dict[str, float]) -> dict[str, Any]:
+    """The weights with those of some models times how much these count."""
+    return weights | {
+        name: {feature: [round(count * each, DIGITS[name]) for each in row] for feature, row in weights[name].items()}
+        for name, count in counts.items()
     }
 
 
@@ -211,7 +223,7 @@ def _kinds(examples: list[Example], penalty: float = 8.0) -> dict[str, list[floa
             xm = x[chosen]
             z = xm @ weights[1:] + weights[0]
             z[~mask[chosen]] = -1e9
-            lost, error = _softmax_loss(z, onehot[chosen], count[chosen])
+            lost, error = softmax_loss(z, onehot[chosen], count[chosen])
             value += lost
             part = np.vstack([bias[chosen].T @ error, xm.T @ error])
             gradient[0] += part
@@ -247,7 +259,7 @@ def _modes(examples: list[Example], penalty: float = 30.0) -> dict[str, list[flo
 
     def loss(flat: Array) -> tuple[float, Array]:
         theta = flat.reshape(shape)
-        lost, error = _softmax_loss(x @ theta[1:] + theta[0], onehot, count)
+        lost, error = softmax_loss(x @ theta[1:] + theta[0], onehot, count)
         value = lost + penalty * np.sum(theta[1:] ** 2) / 2
         return value, np.vstack([error.sum(axis=0), x.T @ error + penalty * theta[1:]]).ravel()
 
@@ -259,7 +271,7 @@ def _modes(examples: list[Example], penalty: float = 30.0) -> dict[str, list[flo
     }
 
 
-def _softmax_loss(scores: Array, onehot: Array, count: Array) -> tuple[float, Array]:
+def softmax_loss(scores: Array, onehot: Array, count: Array) -> tuple[float, Array]:
     """The log-loss of a row each, counted as often as count says, and its gradient by the scores."""
     scores = scores - scores.max(axis=1, keepdims=True)
     exponentials = np.exp(scores)

@@ -32,7 +32,7 @@ def test_common_words_and_all_single_signs_are_kept() -> None:
 
 
 def test_whoever_is_right_counts() -> None:
-    """Of two that score the same choices the one who is right half of the time, and sure, counts more than noise."""
+    """Of two that score the same choices the one who knows counts, and noise does not."""
     numbers = np.random.default_rng(5)
     right = numbers.integers(0, 3, 600).astype(float)
     knows = np.eye(3)[right.astype(int)] * 2 + numbers.normal(size=(600, 3))
@@ -64,4 +64,4 @@ def test_a_lesson_is_cut_into_windows_that_hold_all_its_steps() -> None:
 
 
 def test_what_is_met_seldom_gets_no_number() -> None:
-    assert numbered(["a"] * 4 + ["b"] * 5 + ["c"] * 9) == {"b": 1, "c": 2}
+    assert numbered([["a"] * 4 + ["b"] * 5, ["c"] * 9]) == {"b": 1, "c": 2}
