@@ -59,16 +59,17 @@ class Model:
     scales: dict[str, float]
     terms: dict[str, list[float]]
 
-    def named_log_odds(self, features: Iterable[str]) -> float:
+    def named_log_odds(self, features: Iterable[str], read: float) -> float:
+        """For whether the words name a move, before it is known how that fits. read: what the encoder says of it."""
         weights = self.named
-        return weights[""] + sum(weights.get(feature, 0.0) for feature in features)
+        return weights[""] + read + sum(weights.get(feature, 0.0) for feature in features)
 
     def kind_scores(self, features: Iterable[str], read: Sequence[float]) -> list[float]:
-        """One score for each kind within each mode, not yet normalised. read: what the encoder says of them."""
+        """One score for each kind within each mode, not yet normalised. read: as for named_log_odds."""
         return _totals(self.kinds, features, read)
 
     def mode_evidence(self, features: Iterable[str], read: Sequence[float]) -> list[float]:
-        """How much likelier the talk around a mention makes each mode, in nats. read: as for kind_scores."""
+        """How much likelier the talk around a mention makes each mode, in nats. read: as for named_log_odds."""
         totals = _totals(self.modes, features, read)
         top = max(totals)
         all_modes = top + math.log(sum(math.exp(total - top) for total in totals))

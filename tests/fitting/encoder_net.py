@@ -26,6 +26,7 @@ from tests.fitting.encoder import (
     LEFT_OUT,
     RATE,
     STEEPEST,
+    UNREAD,
     WARM,
     Array,
     Batch,
@@ -34,6 +35,8 @@ from tests.fitting.encoder import (
     batch,
 )
 
+UNREAD_TOKEN = 100
+"""[UNK] in the encoder's vocabulary."""
 HEAD_SIZES = {"named": 1, "kinds": len(KINDS) * len(MODES), "modes": len(MODES)}
 
 Window = tuple[Talk, int]
@@ -77,6 +80,8 @@ def _states(net: Any, read: Batch) -> Any:
     width = max(map(len, read.tokens))
     tokens = torch.tensor([[*row, *[0] * (width - len(row))] for row in read.tokens])
     real = torch.tensor([[1] * len(row) + [0] * (width - len(row)) for row in read.tokens])
+    if net.training:
+        tokens[(torch.rand(tokens.shape) < UNREAD) & (real > 0)] = UNREAD_TOKEN
     return net["encoder"](input_ids=tokens, attention_mask=real).last_hidden_state
 
 
@@ -88,9 +93,9 @@ def _ends(net: Any, states: Any, rows: Sequence[Row]) -> Any:
 def losses(net: Any, read: Batch, tells: dict[str, int], states: dict[str, int]) -> dict[str, tuple[Any, int]]:
     """Of each head the sum of the log-losses, and of how many."""
     hidden = _states(net, read)
-    rows, named, told = zip(*read.names, strict=True)
+    rows, names, told = zip(*read.names, strict=True)
     scores = (net["named"](_ends(net, hidden, rows)) + net["tells"](_numbers(told, tells)))[:, 0]
-    wanted = torch.tensor(named, dtype=torch.float32)
+    wanted = torch.tensor([name.named for name in names], dtype=torch.float32)
     cross = torch.nn.functional.binary_cross_entropy_with_logits(scores, wanted, reduction="sum")
     found = {"named": (cross, len(rows))}
     if not read.steps:
@@ -134,13 +139,16 @@ def fit(net: Any, rounds: Sequence[Sequence[Window]], tells: dict[str, int], sta
 
 
 def read(net: Any, windows: Batch) -> dict[str, list[Array]]:
-    """What the heads say of steps, without what readings and states tell."""
-    if not windows.steps:
-        return {"kinds": [], "modes": []}
+    """What the heads say of names and steps, without what readings and states tell."""
+    rows = {"named": [row for row, _, _ in windows.names]}
+    rows["kinds"] = rows["modes"] = [row for row, _ in windows.steps]
     net.eval()
     with torch.no_grad():
-        ends = _ends(net, _states(net, windows), [row for row, _ in windows.steps])
-        return {name: list(net[name](ends).double().numpy()) for name in ("kinds", "modes")}
+        states = _states(net, windows)
+        return {
+            name: list(net[name](_ends(net, states, found)).double().numpy()) if found else []
+            for name, found in rows.items()
+        }
 
 
 def arrays(net: Any) -> dict[str, NDArray[np.float32]]:

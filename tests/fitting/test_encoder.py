@@ -37,16 +37,20 @@ def test_whoever_is_right_counts() -> None:
     right = numbers.integers(0, 3, 600).astype(float)
     knows = np.eye(3)[right.astype(int)] * 2 + numbers.normal(size=(600, 3))
     noise = numbers.normal(size=(600, 3))
-    ours, its = joined(Judged(knows, noise, right))
+    nothing = np.zeros((600, 3))
+    ours, its = joined(Judged(np.stack([knows, noise]), nothing, right))
     assert ours > 1.0 and abs(its) < 0.2
-    ours, its = joined(Judged(noise, knows, right))
+    ours, its = joined(Judged(np.stack([noise, knows]), nothing, right))
     assert its > 1.0 and abs(ours) < 0.2
+    counts = joined(Judged(np.stack([noise, knows]), 2 * knows, right))
+    assert counts[1] < its - 1.0
 
 
 def test_what_cannot_be_is_no_choice() -> None:
-    by_weights = np.array([[0.0, IMPOSSIBLE, 0.0]] * 10)
+    by_weights = np.zeros((10, 3))
     by_encoder = np.array([[0.0, 50.0, 1.0]] * 10)
-    _, its = joined(Judged(by_weights, by_encoder, np.full(10, 2.0)))
+    anyway = np.array([[0.0, IMPOSSIBLE, 0.0]] * 10)
+    _, its = joined(Judged(np.stack([by_weights, by_encoder]), anyway, np.full(10, 2.0)))
     assert its > 5.0
 
 
@@ -56,8 +60,8 @@ def test_a_lesson_is_cut_into_windows_that_hold_all_its_steps() -> None:
     talk = told(script, "exact", words, marks, fitted(), fitted_encoder().tokens)
     read = batch([(talk, start) for start in talk.cut.windows])
     assert len(read.steps) == len(talk.steps) > 20
-    assert len(read.names) == len(talk.named) == len(talk.tells)
-    assert sum(talk.named) == len({step.mention for step in talk.steps})
+    assert len(read.names) == len(talk.names) == len(talk.tells)
+    assert sum(name.named for name in talk.names) == len({step.mention for step in talk.steps})
     assert all(0 <= first <= last < len(read.tokens[number]) for (number, first, last), _ in read.steps)
     assert max(map(len, read.tokens)) <= SIZE
     assert all(step.kind in step.allowed for step in talk.steps)

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from tests.fitting.corpus import read_script, spoken, unpunctuated
-from tests.fitting.fit import EARLIER, UNPUNCTUATED, WRITTEN, Example, fit, load, mixed
+from tests.fitting.fit import EARLIER, UNPUNCTUATED, WRITTEN, Example, fit, load, mixed, rescaled
 from tests.fitting.short_lesson import LESSON
 
 
@@ -58,3 +58,9 @@ def test_earlier_weights_have_their_share() -> None:
         "modes": {"": [0.0]},
         "terms": "earlier",
     }
+
+
+def test_what_the_encoder_is_told_of_counts_less_beside_it() -> None:
+    weights = {"named": {"": 1.0, "fit=exact": 2.0}, "kinds": {"": [1.0, -3.0]}, "usual": [0.5]}
+    beside = rescaled(weights, {"named": 0.5, "kinds": 0.25})
+    assert beside == {"named": {"": 0.5, "fit=exact": 2.0}, "kinds": {"": [0.25, -0.75]}, "usual": [0.5]}

@@ -94,7 +94,7 @@ def test_states_are_normed() -> None:
 
 def test_each_head_has_a_row_for_each_span() -> None:
     read = ENCODER.read(TALK, [(2, 5), (10, 12)])
-    assert {name: rows.shape for name, rows in read.items()} == {"kinds": (2, 21), "modes": (2, 3)}
+    assert {name: rows.shape for name, rows in read.items()} == {"named": (2, 1), "kinds": (2, 21), "modes": (2, 3)}
     assert {name: rows.shape[0] for name, rows in ENCODER.read(TALK, []).items()} == dict.fromkeys(read, 0)
 
 
