@@ -426,7 +426,7 @@ class Search:
                 if ROLES[ROLE_OF[option[0]]] == fix.role:
                     yield option
             return
-        scores = dict(self._kind_scores(state, spot, known))
+        scores = dict(self._kind_scores(state, spot, known))  # not of a kind that only a fix allows
         options = fixed_options(self.places, fix, state.tip, state.cursor, state.tree, self.may_be_played)
         for kind, base, move, silent in options:
             yield kind, base, move, silent, scores.get(kind, UNLIKELY) - len(silent)
@@ -620,14 +620,14 @@ class Search:
     def _normalised(
         self, spot: Spot, mode: int, features: tuple[str, ...], allowed: tuple[int, ...], rival: str
     ) -> list[tuple[int, float]]:
-        """Scores of the kinds of step that are allowed, the likely ones only."""
+        """Scores of the kinds of step that are allowed; the likely ones only, but a fix may ask for any."""
         logs, fitting = self._logs(spot, mode, features, allowed, rival)
         terms = self._terms
         found = []
         for kind, log in logs:
-            if log > UNLIKELY:
+            if log > UNLIKELY or spot.fix is not None:
                 role = ROLE_OF[kind]
-                score = terms["kind"][role] * log + terms["fits"][role] * fitting
+                score = terms["kind"][role] * max(log, UNLIKELY) + terms["fits"][role] * fitting
                 found.append((kind, score + terms["modes"][role] * spot.modes[mode]))
         return found
 
