@@ -92,7 +92,7 @@ def test_a_fix_in_one_lesson_leaves_fewer_doubts_in_the_next(folder: Path) -> No
     heard_well, _ = spoken(read_script(LESSONS / "s1.lesson.txt"))
     clear_lesson = make_lesson(heard_well)
     assert moves_of(known_lesson) == moves_of(clear_lesson)
-    assert doubts_of(next_talk, known_lesson) == doubts_of(heard_well, clear_lesson)
+    assert doubts_of(next_talk, known_lesson) <= doubts_of(heard_well, clear_lesson)
     heard = " ".join(word.text for word in next_talk.words)
     assert "brie floor" in heard and all(moment.heard in heard for moment in moments_of(known_lesson.games))
 
