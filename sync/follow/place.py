@@ -81,14 +81,11 @@ class Place:
     def _returns(self, move: chess.Move) -> bool:
         """The piece stood before where it goes."""
         square = move.from_square
-        place = self
-        while place.parent is not None:
-            assert place.move is not None
-            if place.move.to_square == square:
+        for place in reversed(self.line()):
+            if place.move and place.move.to_square == square:
                 square = place.move.from_square
                 if square == move.to_square:
                     return True
-            place = place.parent
         return False
 
     @property

@@ -7,9 +7,8 @@ modes   where the talk is when a move is named (softmax)
 prior   which legal move is made (softmax over the legal moves, tests.fitting.moves)
 
 How much they count beside the encoder (BESIDE) is fitted by tests.fitting.encoder, and how much all scores count
-together (terms) by tests.fitting.terms. Where EARLIER weights are
-given, which know heard lessons that are no longer there, the weights are between these and the new ones, and the terms
-stay.
+together (terms) by tests.fitting.terms. Where EARLIER weights are given, which know heard lessons that are no longer
+there, the weights are between these and the new ones, and the terms stay.
 """
 
 from __future__ import annotations

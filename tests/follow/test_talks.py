@@ -84,8 +84,16 @@ def test_another_start_position() -> None:
     assert game.plies[-1].san == "Rxd1"
 
 
-def test_misheard_words_are_put_right_in_the_moments() -> None:
-    game = followed("Pawn to e4, see five, and now night to f three.")
+def test_misheard_words_name_their_moves() -> None:
+    assert line(followed("Pond to e4, see five, and now night to f three.")) == "e4 c5 Nf3"
+
+
+TOO_SHORT = pytest.mark.xfail(reason="the encoder was fitted on whole lessons; docs/following.md, The encoder")
+
+
+@pytest.mark.parametrize("pawn", ["Pawn", pytest.param("Pond", marks=TOO_SHORT)])
+def test_misheard_words_are_put_right_in_the_moments(pawn: str) -> None:
+    game = followed(f"{pawn} to e4, see five, and now night to f three.")
     assert line(game) == "e4 c5 Nf3"
     assert [each.moments[0].spoken.lower() for each in game.plies] == ["pawn to e4", "c5", "knight to f3"]
     assert game.plies[-1].moments[0].heard == "night to f three."
@@ -108,14 +116,15 @@ def test_every_ply_of_a_given_game_is_placed() -> None:
     assert starts == sorted(starts)
 
 
-def test_what_nobody_names_of_a_given_game_is_inferred() -> None:
+@pytest.mark.parametrize("unnamed", ["c5", pytest.param("e5", marks=TOO_SHORT)])
+def test_what_nobody_names_of_a_given_game_is_inferred(unnamed: str) -> None:
     game = followed(
         "White begins with e4. Then knight f3 was played, and knight c6. White put the bishop on c4.",
-        moves=game_moves("e4 c5 Nf3 Nc6 Bc4"),
+        moves=game_moves(f"e4 {unnamed} Nf3 Nc6 Bc4"),
     )
-    assert line(game) == "e4 c5 Nf3 Nc6 Bc4"
-    assert [each.san for each in game.plies if each.inferred] == ["c5"]
-    assert ply(game, "c5").moments == ()
+    assert line(game) == f"e4 {unnamed} Nf3 Nc6 Bc4"
+    assert [each.san for each in game.plies if each.inferred] == [unnamed]
+    assert ply(game, unnamed).moments == ()
 
 
 def test_what_nobody_names_at_the_end_of_a_given_game_is_kept() -> None:
