@@ -32,6 +32,8 @@ NINE_SQUARE = re.compile("9([a-h][1-8])")
 NINTH = re.compile("([a-h])9")
 """A square that no board has: "the g knight" is heard as "the g9"."""
 GLUED = re.compile(r"(pawn|knight|bishop|rook|queen|king)-?([a-h][1-8])")
+RHYMING = re.compile("([a-h]3)([1-8])")
+"""A file, an e and a rank run together: "rook f e1" is heard as "rook f31"."""
 WRITTEN_PIECES = {"k": chess.KING, "q": chess.QUEEN, "r": chess.ROOK, "b": chess.BISHOP, "n": chess.KNIGHT}
 LEFT_OVER = 1.0
 STRONG_BREAK, WEAK_BREAK = 2, 1
@@ -136,7 +138,7 @@ def _parts(index: int, text: str) -> Iterator[Atom]:
         yield _atom(index, "9")
         yield square
         return
-    if match := GLUED.fullmatch(text):
+    if match := GLUED.fullmatch(text) or RHYMING.fullmatch(text):
         yield _atom(index, match[1])
         yield _atom(index, match[2])
         return

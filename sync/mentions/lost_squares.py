@@ -53,12 +53,16 @@ def lost_squares(transcript: Transcript, mentions: Iterable[Mention]) -> Iterato
 
 
 def readings(words: Sequence[Word], lost: Lost) -> dict[tuple[str, int], str]:
-    """(square, how many words it stands for) -> the stretch as it would be said then."""
+    """(square, how many words it stands for) -> the stretch as it would be said then.
+
+    A square that was heard well is none of what another was heard as, nor is the name of the next piece: "king takes
+    queen h3" sounds more like "king h3" than most that could be said there.
+    """
     behind = [word.text for word in words[lost.piece + 1 : lost.last]]
     found: dict[tuple[str, int], str] = {}
     for length in range(1, min(MOST_RIVALS_FOR, len(behind)) + 1):
         *within, ending = behind[:length]
-        if any(map(pause_after, within)):
+        if any(map(pause_after, within)) or _says_more(ending):
             break
         mark = ending[-1] if pause_after(ending) else ""
         for square in chess.SQUARE_NAMES:
@@ -69,6 +73,11 @@ def readings(words: Sequence[Word], lost: Lost) -> dict[tuple[str, int], str]:
 def _piece(text: str) -> str | None:
     likeliest = min(PIECE_FORMS.get(plain(text), ()), key=lambda form: form[1], default=None)
     return PIECE_NAMES[likeliest[0]] if likeliest and likeliest[1] < MOST_MISHEARD else None
+
+
+def _says_more(text: str) -> bool:
+    """A square, or a piece's name."""
+    return plain(text) in chess.SQUARE_NAMES or _piece(text) is not None
 
 
 def _is_sure(mention: Mention) -> bool:

@@ -133,10 +133,11 @@ def alike(word: str) -> tuple[Guess, ...]:
 def alike_squares(words: tuple[str, ...]) -> tuple[tuple[str, float], ...]:
     """The squares that words said one after the other may be, with what each costs, the likeliest first.
 
-    >>> alike_squares(("beef", "or"))[0][0]
-    'b4'
+    >>> alike_squares(("beef", "or"))[0][0], alike_squares(("key", "1"))[0][0]
+    ('b4', 'e1')
     """
-    heard, sound = " ".join(words), "".join(map(_sound, words))
+    spelled = [FIGURES[word][0] if word in FIGURES else word for word in words]
+    heard, sound = " ".join(spelled), "".join(map(_sound, spelled))
     rated = [(likeness(heard, sound, spelling, target), square) for square, spelling, target in _SQUARES]
     best = max(rated)[0]
     near = sorted((each for each in rated if each[0] >= best - TIED), reverse=True)

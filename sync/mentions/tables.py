@@ -116,6 +116,7 @@ PIECE_PHRASES: dict[tuple[str, str], tuple[int, float]] = {
     ("this", "shut"): (chess.BISHOP, 0.7),
     ("this", "shop"): (chess.BISHOP, 0.7),
     ("this", "ship"): (chess.BISHOP, 0.7),
+    ("they", "ship"): (chess.BISHOP, 1.5),
     ("the", "shop"): (chess.BISHOP, 1.5),
     ("be", "shop"): (chess.BISHOP, 0.7),
     ("a", "bish"): (chess.BISHOP, 1.5),
@@ -153,7 +154,7 @@ PIECE_NAMES: dict[int, str] = {
 FILES: dict[int, dict[str, float]] = {
     0: {"a": 0, "eh": 0.3, "ay": 0.3, "hey": 2, "aa": 0.7, "a's": 0.5, "anna": 0, "da": 2, "e": 4},
     1: {"b": 0, "be": 1, "bee": 0.3, "b's": 0.5, "bella": 0, "v": 0.7, "vee": 0.7},
-    2: {"c": 0, "see": 0.7, "sea": 0.5, "cee": 0.3, "c's": 0.5, "cesar": 0, "caesar": 0.3, "si": 1},
+    2: {"c": 0, "see": 0.7, "sea": 0.5, "cee": 0.3, "c's": 0.5, "cesar": 0, "caesar": 0.3, "si": 1, "z": 1.5},
     3: {"d": 0, "dee": 0.3, "d's": 0.5, "david": 0, "the": 3.5, "t": 1.5},
     4: {"e": 0, "he": 1.5, "ee": 0.3, "e's": 0.5, "eva": 0, "be": 1.8, "p": 1.5, "y": 3, "we": 3.5},
     5: {"f": 0, "ef": 0.3, "eff": 0.3, "if": 2, "f's": 0.5, "felix": 0, "of": 4, "half": 3, "s": 3, "df": 0.3},

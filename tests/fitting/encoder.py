@@ -44,7 +44,11 @@ ROUNDS, BATCH = 6, 12
 RATE, HEAD_RATE = 1e-4, 2e-3
 WARM, LEAST_RATE = 0.06, 0.02
 """The part of all steps in which the rates rise; then they fall to this part."""
-LEFT_OUT, DECAY, STEEPEST = 0.2, 0.01, 1.0
+LEFT_OUT, LEFT_OUT_WITHIN = 0.2, 0.1
+"""The part of the numbers that are left out, another one each time: before the heads, and in the encoder."""
+DECAY, STEEPEST = 0.01, 1.0
+KEPT = 0.995
+"""The weights in use are a mean of those after each step; the part of it that each step leaves as it was."""
 UNREAD = 0.05
 """The part of the tokens that are not read, another one each time."""
 READ_AS = {"exact": 0.4, "bare": 0.2, "misheard 0": 0.2, "misheard 1": 0.2}
@@ -273,7 +277,7 @@ def main() -> None:
 
     rng = pytorch.seeded(1)
     net = pytorch.network(folder, tells, states)
-    pytorch.fit(net, [list(drawn(fitted, rng)) for _ in range(ROUNDS)], tells, states)
+    net = pytorch.fit(net, [list(drawn(fitted, rng)) for _ in range(ROUNDS)], tells, states)
     stacked = [
         talk for talk in known if writer(talk.name) in STACKED and talk.manner in ("exact", "bare", "misheard 0")
     ]

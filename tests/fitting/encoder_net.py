@@ -11,6 +11,7 @@ import numpy as np
 import torch
 from numpy.typing import NDArray
 from safetensors.torch import load_file
+from torch.optim.swa_utils import AveragedModel, get_ema_multi_avg_fn
 from transformers import BertConfig, BertModel
 
 from sync.follow.encoder import HEADS
@@ -21,9 +22,11 @@ from tests.fitting.encoder import (
     DECAY,
     HEAD_RATE,
     IMPOSSIBLE,
+    KEPT,
     LAYERS,
     LEAST_RATE,
     LEFT_OUT,
+    LEFT_OUT_WITHIN,
     RATE,
     STEEPEST,
     UNREAD,
@@ -53,8 +56,8 @@ def network(folder: Path, tells: dict[str, int], states: dict[str, int]) -> Any:
         num_attention_heads=HEADS,
         intermediate_size=4 * width,
         hidden_act="gelu_pytorch_tanh",
-        hidden_dropout_prob=0.0,
-        attention_probs_dropout_prob=0.0,
+        hidden_dropout_prob=LEFT_OUT_WITHIN,
+        attention_probs_dropout_prob=LEFT_OUT_WITHIN,
     )
     encoder = BertModel(config, add_pooling_layer=False)
     encoder.load_state_dict(weights, strict=False)
@@ -113,8 +116,8 @@ def losses(net: Any, read: Batch, tells: dict[str, int], states: dict[str, int])
     return found
 
 
-def fit(net: Any, rounds: Sequence[Sequence[Window]], tells: dict[str, int], states: dict[str, int]) -> None:
-    """Fits on the windows of each round in turn; words and positions stay as they are."""
+def fit(net: Any, rounds: Sequence[Sequence[Window]], tells: dict[str, int], states: dict[str, int]) -> Any:
+    """The network fitted on the windows of each round in turn; words and positions stay as they are."""
     for name, weight in net["encoder"].named_parameters():
         weight.requires_grad = "word_" not in name and "position_" not in name
     encoder = [weight for weight in net["encoder"].parameters() if weight.requires_grad]
@@ -124,6 +127,7 @@ def fit(net: Any, rounds: Sequence[Sequence[Window]], tells: dict[str, int], sta
         [{"params": params, "lr": rate} for params, rate in zip((encoder, heads), rates, strict=True)],
         weight_decay=DECAY,
     )
+    mean = AveragedModel(net, multi_avg_fn=get_ema_multi_avg_fn(KEPT))
     batches = [windows[at : at + BATCH] for windows in rounds for at in range(0, len(windows), BATCH)]
     for step, windows in enumerate(batches):
         share = min(1.0, (step + 1) / (WARM * len(batches))) * max(LEAST_RATE, 1 - step / len(batches))
@@ -134,8 +138,10 @@ def fit(net: Any, rounds: Sequence[Sequence[Window]], tells: dict[str, int], sta
         sum(COUNT[name] * loss / count for name, (loss, count) in lost.items()).backward()
         torch.nn.utils.clip_grad_norm_(net.parameters(), STEEPEST)
         optimiser.step()
+        mean.update_parameters(net)
         if step % 50 == 49:
             print(step + 1, len(batches), {name: round(float(loss) / count, 3) for name, (loss, count) in lost.items()})
+    return mean.module
 
 
 def read(net: Any, windows: Batch) -> dict[str, list[Array]]:

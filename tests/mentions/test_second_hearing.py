@@ -162,6 +162,16 @@ def test_what_is_held_to_the_sound_ends_with_the_sentence_and_spans_no_comma() -
     assert {length for _, length in texts} == {1, 2}
 
 
+@pytest.mark.parametrize(("text", "longest"), [("king takes queen h3", 1), ("rook key to e4", 2)])
+def test_neither_a_square_that_was_heard_nor_the_next_piece_is_part_of_a_lost_one(text: str, longest: int) -> None:
+    piece, doubted, *others = text.split()
+    talk = transcript((piece, 0.8), (doubted, 0.4), *((word, 0.98) for word in others))
+    (lost,) = lost_squares(talk, spot(talk))
+    texts = readings(talk.words, lost)
+    assert texts["d6", longest] == " ".join([piece, "d6", *text.split()[longest + 1 :]])
+    assert {length for _, length in texts} == set(range(1, longest + 1))
+
+
 @pytest.mark.parametrize("length", ["0", "4", "1.5", '"2"', "true", "null"])
 def test_a_broken_rivals_for_is_told(length: str) -> None:
     text = to_json(DOUBTFUL).replace('"probability": 0.6', f'"probability": 0.6, "rivals_for": {length}')

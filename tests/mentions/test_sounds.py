@@ -110,6 +110,8 @@ def test_words_that_nobody_wrote_down(heard: str, kind: str, value: object) -> N
         ("jeefore", "g4"),
         ("see fife", "c5"),
         ("bee sax", "b6"),
+        ("key 1", "e1"),
+        ("kay 1", "a1"),
     ],
 )
 def test_squares_in_words_that_nobody_wrote_down(heard: str, square: str) -> None:
