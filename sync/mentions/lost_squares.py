@@ -55,14 +55,14 @@ def lost_squares(transcript: Transcript, mentions: Iterable[Mention]) -> Iterato
 def readings(words: Sequence[Word], lost: Lost) -> dict[tuple[str, int], str]:
     """(square, how many words it stands for) -> the stretch as it would be said then.
 
-    A square that was heard well is none of what another was heard as, nor is the name of the next piece: "king takes
-    queen h3" sounds more like "king h3" than most that could be said there.
+    Neither a square that was heard nor the next piece's name is part of what a lost one was heard as: "king takes queen
+    h3" sounds more like "king h3" than most that could be said there.
     """
     behind = [word.text for word in words[lost.piece + 1 : lost.last]]
     found: dict[tuple[str, int], str] = {}
     for length in range(1, min(MOST_RIVALS_FOR, len(behind)) + 1):
         *within, ending = behind[:length]
-        if any(map(pause_after, within)) or _says_more(ending):
+        if any(map(pause_after, within)) or _names_other(ending):
             break
         mark = ending[-1] if pause_after(ending) else ""
         for square in chess.SQUARE_NAMES:
@@ -75,8 +75,8 @@ def _piece(text: str) -> str | None:
     return PIECE_NAMES[likeliest[0]] if likeliest and likeliest[1] < MOST_MISHEARD else None
 
 
-def _says_more(text: str) -> bool:
-    """A square, or a piece's name."""
+def _names_other(text: str) -> bool:
+    """A square, or another piece's name."""
     return plain(text) in chess.SQUARE_NAMES or _piece(text) is not None
 
 

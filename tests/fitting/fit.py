@@ -75,8 +75,8 @@ PLAIN = {"named": 1.0, "kind": 1.0, "fits": 1.0, "modes": 0.3}
 EFFECTS = (*CHECKS, *LOSSES)
 """What prior.effects tells of a move."""
 
-BESIDE = {"named": 0.492, "kinds": 0.496, "modes": 0.261}
-"""How much these models count beside the encoder that is in use, by tests.fitting.encoder."""
+BESIDE = {"named": 0.492, "kinds": 0.55, "modes": 0.261}
+"""How much these models count beside the encoder that is in use (docs/following.md, The encoder)."""
 FIT = "fit="
 """How features begin that tell how a mention fits the places at hand (model.fit_features)."""
 
